@@ -1,0 +1,14 @@
+//! Plane curves for machine parts: evaluation, closest points, fitting, roots, integrals.
+//!
+//! Lengths are millimetres and angles radians. Closed curves run anticlockwise, so the
+//! outward normal is the tangent turned by −90° and curvature is positive where the
+//! outline is convex. The crate knows nothing of speed reducers.
+
+pub mod curve;
+pub mod math;
+pub mod point;
+pub mod quadrature;
+pub mod root;
+
+pub use curve::{ClosedCurve, CurvePoint};
+pub use point::{Point, Vector};

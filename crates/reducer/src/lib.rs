@@ -1,0 +1,10 @@
+//! The physics of cycloidal speed reducers, pure: no files, no clock, no network, no printing.
+//!
+//! Modules depend on each other in the order model → profile → kinematics → contact → rating →
+//! assess, and never backwards. Units inside are mm, N, MPa, N·mm, rad, s, kg, K, W.
+
+pub mod finding;
+pub mod model;
+pub mod registry;
+pub mod results;
+pub mod units;

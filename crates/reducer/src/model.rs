@@ -1,0 +1,340 @@
+//! The drive as its designer states it: requirement, geometry, materials, bearings, choices.
+//!
+//! Every struct here is a table of the drive file, in core units and range-checked, nothing more:
+//! what follows from the values (lobe count, hole radius, whether it meshes) belongs to later modules.
+//! Order of the tables is the order in which people are shown them.
+
+pub mod record;
+
+use crate::units::Dimension as D;
+use record::Kind::{self, Choice as OneOf, Count, Flag, List, Quantity, Text};
+use record::Presence::{Default as Or, Optional, Required};
+use record::{Tabled, choice, record};
+
+/// Number of the drive-file format that this program reads and writes.
+pub const DRIVE_FILE_FORMAT: usize = 1;
+
+/// For values without a numeric range.
+const ANY: (f64, f64) = (f64::NEG_INFINITY, f64::INFINITY);
+/// Lengths of parts: from a hundredth of a millimetre to five metres.
+const PART: (f64, f64) = (0.01, 5_000.0);
+/// Lengths that may be nothing.
+const PART_OR_ZERO: (f64, f64) = (0.0, 5_000.0);
+/// Corrections and clearances, either sign.
+const SMALL_SIGNED: (f64, f64) = (-2.0, 2.0);
+/// Clearances and tolerances, never negative.
+const SMALL: (f64, f64) = (0.0, 2.0);
+/// Forces on a drive.
+const FORCE: (f64, f64) = (0.0, 1e8);
+/// Torques on a drive, in N·mm.
+const TORQUE: (f64, f64) = (0.0, 1e11);
+/// Shaft speeds: up to 30,000 rpm in rad/s.
+const SPEED: (f64, f64) = (0.0, 3_141.6);
+/// Temperatures a drive may see: −80 °C to 250 °C in K.
+const TEMPERATURE: (f64, f64) = (193.0, 523.2);
+/// A share of a whole.
+const SHARE: (f64, f64) = (0.0, 1.0);
+/// Times from a millisecond to a century.
+const TIME: (f64, f64) = (1e-3, 3.2e9);
+
+const fn section<T: Tabled>() -> Kind {
+    Kind::Section(&const { T::SECTION })
+}
+
+const fn list<T: Tabled>() -> Kind {
+    List(&const { T::SECTION })
+}
+
+choice! {
+    /// Which of the two slow members stands still.
+    HeldMember {
+        "ring" => Ring "The ring is held and the output plate turns, against the crank.",
+        "plate" => Plate "The output plate is held and the ring turns, with the crank.",
+    }
+}
+
+choice! {
+    /// How the axis of the drive stands.
+    AxisDirection {
+        "horizontal" => Horizontal "The axis lies level.",
+        "output-up" => OutputUp "The axis is vertical, output on top.",
+        "output-down" => OutputDown "The axis is vertical, output below.",
+    }
+}
+
+choice! {
+    /// How the lobes of the discs are made; it decides what can be held.
+    Production {
+        "ground" => Ground "Hardened and profile-ground.",
+        "milled" => Milled "Milled on a machining centre.",
+        "wire-cut" => WireCut "Cut by wire electrical discharge.",
+        "printed" => Printed "3D-printed.",
+    }
+}
+
+choice! {
+    /// What holds a ring roller.
+    RollerSupport {
+        "seat" => Seat "It lies in a round seat in the ring along its whole length.",
+        "pin" => Pin "It turns on a pin that is held at both ends.",
+    }
+}
+
+choice! {
+    /// What holds an output pin.
+    PinSupport {
+        "cantilever" => Cantilever "It is pressed into one plate and free at the other end.",
+        "both-ends" => BothEnds "It is held in a plate on either side of the discs.",
+    }
+}
+
+choice! {
+    /// How the rolling elements of a bearing look; it decides the rating formula.
+    BearingKind {
+        "cylindrical-roller" => CylindricalRoller "Cylindrical rollers, machined rings.",
+        "needle" => Needle "Needle rollers, machined rings or straight on hardened shaft and bore.",
+        "drawn-cup-needle" => DrawnCupNeedle "Needle rollers in a drawn cup.",
+        "deep-groove-ball" => DeepGrooveBall "Deep-groove ball bearing.",
+    }
+}
+
+choice! {
+    /// The lubricant's form.
+    LubricantKind {
+        "grease" => Grease "Grease filling.",
+        "oil" => Oil "Oil bath.",
+        "dry" => Dry "No lubricant but the material itself.",
+    }
+}
+
+choice! {
+    /// The law between force and approach of a line contact.
+    ContactLaw {
+        "auto" => Auto "Palmgren where both bodies are steel, two cylinders otherwise.",
+        "palmgren" => Palmgren "Palmgren's line-contact law, steel on steel.",
+        "two-cylinders" => TwoCylinders "Plane-strain approach of two cylinders, any material.",
+        "linear" => Linear "A constant stiffness per contact, to compare with other calculations.",
+    }
+}
+
+choice! {
+    /// How the gaps follow the small displacements under load.
+    GapModel {
+        "linear" => Linear "Gaps linear in the displacements: fast, within about one per cent.",
+        "re-evaluated" => ReEvaluated "Gaps taken anew at the displaced position until nothing moves.",
+    }
+}
+
+record! {
+    /// Who the drive is and which issue of its file this is.
+    Identity {
+        "name" name: String = Text, Required, ANY, "Short name, used in file names: letters, digits, hyphen.";
+        "title" title: Option<String> = Text, Optional, ANY, "What the drive is for, in a few words.";
+        "revision" revision: Option<String> = Text, Optional, ANY, "Revision of the drive file, as the drawing office counts.";
+        "date" date: Option<String> = Text, Optional, ANY, "Date of the revision; the only date that reaches any output.";
+        "designer" designer: Option<String> = Text, Optional, ANY, "Who is responsible for the design.";
+        "note" note: Option<String> = Text, Optional, ANY, "Anything a reader of the report should know.";
+    }
+}
+
+record! {
+    /// One step of the duty cycle.
+    DutyStep {
+        "torque" torque_n_mm: f64 = Quantity(D::Torque), Required, TORQUE, "Torque on the output during the step.";
+        "input_speed" input_speed_rad_per_s: f64 = Quantity(D::AngularSpeed), Required, SPEED, "Speed of the crank during the step.";
+        "time_share" time_share: f64 = Quantity(D::Plain), Required, SHARE, "Share of the running time that the step takes.";
+    }
+}
+
+record! {
+    /// What the axis needs from the drive.
+    Requirement {
+        "ratio" ratio: f64 = Quantity(D::Plain), Required, (1.5, 1_000.0), "Turns of the crank for one turn of the output, without sign.";
+        "rated_torque" rated_torque_n_mm: f64 = Quantity(D::Torque), Required, (0.1, 1e11), "Torque that the output carries in continuous duty.";
+        "peak_torque" peak_torque_n_mm: Option<f64> = Quantity(D::Torque), Optional, TORQUE, "Greatest torque in regular operation, such as starts and stops.";
+        "emergency_torque" emergency_torque_n_mm: Option<f64> = Quantity(D::Torque), Optional, TORQUE, "Greatest torque in a collision or emergency stop, a few times in the drive's life.";
+        "max_input_speed" max_input_speed_rad_per_s: f64 = Quantity(D::AngularSpeed), Required, SPEED, "Greatest speed of the crank.";
+        "mean_input_speed" mean_input_speed_rad_per_s: f64 = Quantity(D::AngularSpeed), Required, SPEED, "Mean speed of the crank while the drive runs.";
+        "duty" duty: Vec<DutyStep> = list::<DutyStep>(), Optional, ANY, "Steps of the duty cycle; without them the rated torque acts all the time at the mean speed.";
+        "running_share" running_share: f64 = Quantity(D::Plain), Or("100 %"), (0.001, 1.0), "Share of the time that the drive runs (S1: 100 %; S3 40 %: 40 %).";
+        "life" life_s: Option<f64> = Quantity(D::Time), Optional, TIME, "Running time that nine of ten drives must reach.";
+        "geometric_backlash" geometric_backlash_rad: Option<f64> = Quantity(D::Angle), Optional, SHARE, "Most play of the output with the crank held and the bearing centre fixed.";
+        "lost_motion" lost_motion_rad: Option<f64> = Quantity(D::Angle), Optional, SHARE, "Most width of the torque-twist loop between ±3 % of the rated torque.";
+        "transmission_error" transmission_error_rad: Option<f64> = Quantity(D::Angle), Optional, SHARE, "Most peak-to-peak error of the output angle over an output turn.";
+        "torsional_stiffness" torsional_stiffness_n_mm_per_rad: Option<f64> = Quantity(D::TorsionalStiffness), Optional, (0.0, 1e15), "Least slope of torque over twist between half and full rated torque.";
+        "output_radial_force" output_radial_force_n: Option<f64> = Quantity(D::Force), Optional, FORCE, "Radial force on the output flange.";
+        "output_axial_force" output_axial_force_n: Option<f64> = Quantity(D::Force), Optional, FORCE, "Axial force on the output flange.";
+        "output_tilting_moment" output_tilting_moment_n_mm: Option<f64> = Quantity(D::Torque), Optional, TORQUE, "Moment that tilts the output flange.";
+        "load_inertia" load_inertia_kg_mm2: Option<f64> = Quantity(D::Inertia), Optional, (0.0, 1e15), "Moment of inertia of what the output moves.";
+        "oscillation_angle" oscillation_angle_rad: Option<f64> = Quantity(D::Angle), Optional, (0.0, 1e4), "Angle between the ends of the output's motion, if it swings.";
+        "index_angle" index_angle_rad: Option<f64> = Quantity(D::Angle), Optional, (0.0, 1e4), "Output angle of one indexing move.";
+        "index_time" index_time_s: Option<f64> = Quantity(D::Time), Optional, TIME, "Time of one indexing move.";
+        "index_rate" index_rate_per_s: Option<f64> = Quantity(D::Rate), Optional, (0.0, 1e3), "Indexing moves per unit of time.";
+        "ambient_temperature" ambient_temperature_k: f64 = Quantity(D::Temperature), Or("20 °C"), TEMPERATURE, "Temperature of the surroundings.";
+        "ring_temperature" ring_temperature_k: f64 = Quantity(D::Temperature), Or("20 °C"), TEMPERATURE, "Temperature of the ring in operation.";
+        "disc_temperature" disc_temperature_k: f64 = Quantity(D::Temperature), Or("20 °C"), TEMPERATURE, "Temperature of the discs in operation.";
+        "housing_temperature" housing_temperature_k: f64 = Quantity(D::Temperature), Or("20 °C"), TEMPERATURE, "Temperature of the housing in operation.";
+        "axis_direction" axis_direction: AxisDirection = OneOf(AxisDirection::CHOICES), Or("horizontal"), ANY, "How the axis of the drive stands.";
+        "holds_load" holds_load: bool = Flag, Or("false"), ANY, "Whether the load would move or fall if the crank were let go.";
+        "outside_diameter" outside_diameter_mm: Option<f64> = Quantity(D::Length), Optional, PART, "Most outside diameter.";
+        "length" length_mm: Option<f64> = Quantity(D::Length), Optional, PART, "Most length along the axis.";
+        "mass" mass_kg: Option<f64> = Quantity(D::Mass), Optional, (0.0, 1e6), "Most mass.";
+        "production" production: Production = OneOf(Production::CHOICES), Required, ANY, "How the lobes of the discs are made.";
+        "quantity" quantity: usize = Count, Or("1"), (1.0, 1e9), "How many drives are wanted.";
+    }
+}
+
+record! {
+    /// Corrections of the lobe profile against the nominal one; positive offset and negative shift give clearance.
+    Modification {
+        "equidistant_offset" equidistant_offset_mm: f64 = Quantity(D::Length), Or("0 mm"), SMALL_SIGNED, "δr: generating-roller radius beyond the roller's own; positive makes the disc smaller.";
+        "ring_radius_shift" ring_radius_shift_mm: f64 = Quantity(D::Length), Or("0 mm"), SMALL_SIGNED, "δR: generating ring radius beyond the ring's own; negative makes the disc smaller.";
+        "flank_rotation" flank_rotation_rad: f64 = Quantity(D::Angle), Or("0 rad"), (0.0, 0.1), "δα: angle between two cuts that relieve both flanks and leave tip and root.";
+    }
+}
+
+record! {
+    /// Shape of the drive.
+    Geometry {
+        "held_member" held_member: HeldMember = OneOf(HeldMember::CHOICES), Or("ring"), ANY, "Which slow member stands still.";
+        "ring_roller_count" ring_roller_count: usize = Count, Required, (4.0, 400.0), "z_r: rollers on the ring.";
+        "tooth_difference" tooth_difference: usize = Count, Or("1"), (1.0, 4.0), "Δ: ring rollers less lobes of the disc.";
+        "ring_radius" ring_radius_mm: f64 = Quantity(D::Length), Required, (1.0, 5_000.0), "R: radius of the circle of roller centres.";
+        "roller_radius" roller_radius_mm: f64 = Quantity(D::Length), Required, PART, "r_r: outside radius of a ring roller.";
+        "roller_pin_radius" roller_pin_radius_mm: Option<f64> = Quantity(D::Length), Optional, PART, "Radius of the pin that a ring roller or its bearing turns on.";
+        "roller_support" roller_support: RollerSupport = OneOf(RollerSupport::CHOICES), Or("seat"), ANY, "What holds a ring roller.";
+        "roller_pin_span" roller_pin_span_mm: Option<f64> = Quantity(D::Length), Optional, PART, "Free length of a ring pin between its two supports.";
+        "seat_wrap_angle" seat_wrap_angle_rad: f64 = Quantity(D::Angle), Or("180 deg"), (0.0, 6.2832), "Angle over which the ring's seat wraps a roller.";
+        "seat_wall_radius" seat_wall_radius_mm: Option<f64> = Quantity(D::Length), Optional, PART, "Inside radius of the ring wall between the seats; the ring radius unless given.";
+        "eccentricity" eccentricity_mm: f64 = Quantity(D::Length), Required, (0.001, 500.0), "e: crank throw, distance of the disc's centre from the ring's.";
+        "disc_width" disc_width_mm: f64 = Quantity(D::Length), Required, PART, "B: face width of one disc.";
+        "contact_length" contact_length_mm: Option<f64> = Quantity(D::Length), Optional, PART, "Length of the roller contact after chamfers; the disc's width unless given.";
+        "pin_contact_length" pin_contact_length_mm: Option<f64> = Quantity(D::Length), Optional, PART, "Length of the contact of an output pin in its hole; the disc's width unless given.";
+        "disc_count" disc_count: usize = Count, Required, (1.0, 6.0), "n_d: discs on one shaft, spread evenly around it.";
+        "disc_gap" disc_gap_mm: f64 = Quantity(D::Length), Or("1 mm"), PART_OR_ZERO, "Axial gap between neighbouring discs.";
+        "bore_radius" bore_radius_mm: f64 = Quantity(D::Length), Required, PART, "Radius of the disc's bore for the eccentric bearing.";
+        "pin_count" pin_count: usize = Count, Required, (3.0, 60.0), "w: output pins.";
+        "pin_circle_radius" pin_circle_radius_mm: f64 = Quantity(D::Length), Required, PART, "R_w: radius of the circle of output pins.";
+        "pin_radius" pin_radius_mm: f64 = Quantity(D::Length), Required, PART, "Radius of the bare output pin.";
+        "sleeve_radius" sleeve_radius_mm: Option<f64> = Quantity(D::Length), Optional, PART, "Outside radius of the sleeve that turns on an output pin.";
+        "hole_clearance" hole_clearance_mm: f64 = Quantity(D::Length), Or("0 mm"), SMALL_SIGNED, "Diameter of an output hole beyond pin (or sleeve) diameter plus twice the eccentricity.";
+        "hole_phase" hole_phase_rad: f64 = Quantity(D::Angle), Or("0 deg"), (-6.2832, 6.2832), "Angle from the valley of a lobe to the nearest output hole of the disc.";
+        "pin_support" pin_support: PinSupport = OneOf(PinSupport::CHOICES), Or("cantilever"), ANY, "What holds an output pin.";
+        "pin_free_length" pin_free_length_mm: f64 = Quantity(D::Length), Or("1 mm"), PART_OR_ZERO, "Axial gap between the output plate and the nearest disc.";
+        "crank_radius" crank_radius_mm: Option<f64> = Quantity(D::Length), Optional, PART, "Outside radius of the eccentric on the crank.";
+        "housing_radius" housing_radius_mm: Option<f64> = Quantity(D::Length), Optional, PART, "Outside radius of the ring or housing.";
+        "housing_length" housing_length_mm: Option<f64> = Quantity(D::Length), Optional, PART, "Length of the whole drive along its axis.";
+        "modification" modification: Modification = section::<Modification>(), Or(""), ANY, "Corrections of the lobe profile.";
+    }
+}
+
+record! {
+    /// A material that the designer states, beside those that come with the program.
+    CustomMaterial {
+        "name" name: String = Text, Required, ANY, "Name by which the parts call it.";
+        "elastic_modulus" elastic_modulus_mpa: f64 = Quantity(D::Stress), Required, (1.0, 2e6), "Modulus of elasticity.";
+        "poisson_ratio" poisson_ratio: f64 = Quantity(D::Plain), Required, (0.0, 0.499), "Poisson's ratio.";
+        "density" density_kg_per_mm3: f64 = Quantity(D::Density), Required, (1e-8, 3e-5), "Density.";
+        "thermal_expansion" thermal_expansion_per_k: f64 = Quantity(D::Expansion), Required, (0.0, 1e-3), "Coefficient of thermal expansion.";
+        "contact_pressure_limit" contact_pressure_limit_mpa: f64 = Quantity(D::Stress), Required, (0.1, 1e4), "Greatest Hertz pressure in continuous duty.";
+        "yield_strength" yield_strength_mpa: f64 = Quantity(D::Stress), Required, (0.1, 1e4), "Yield or 0.2 % proof strength.";
+        "bending_fatigue_strength" bending_fatigue_strength_mpa: f64 = Quantity(D::Stress), Required, (0.1, 1e4), "Fatigue strength in reversed bending.";
+        "is_steel" is_steel: bool = Flag, Or("false"), ANY, "Whether laws fitted to steel apply.";
+        "source" source: String = Text, Required, ANY, "Where the values come from.";
+    }
+}
+
+record! {
+    /// What the parts are made of.
+    Materials {
+        "disc" disc: String = Text, Required, ANY, "Material of the discs.";
+        "ring_roller" ring_roller: String = Text, Required, ANY, "Material of the ring rollers.";
+        "output_pin" output_pin: String = Text, Required, ANY, "Material of the output pins.";
+        "sleeve" sleeve: Option<String> = Text, Optional, ANY, "Material of the sleeves on the output pins.";
+        "ring" ring: Option<String> = Text, Optional, ANY, "Material of the ring that seats the rollers.";
+        "custom" custom: Vec<CustomMaterial> = list::<CustomMaterial>(), Optional, ANY, "Materials that do not come with the program.";
+    }
+}
+
+record! {
+    /// A rolling bearing, by its ratings or by what is inside.
+    Bearing {
+        "kind" kind: BearingKind = OneOf(BearingKind::CHOICES), Required, ANY, "How the rolling elements look.";
+        "designation" designation: Option<String> = Text, Optional, ANY, "What the parts list calls it.";
+        "dynamic_rating" dynamic_rating_n: Option<f64> = Quantity(D::Force), Optional, (1.0, 1e8), "Basic dynamic load rating C, if the maker gives it.";
+        "static_rating" static_rating_n: Option<f64> = Quantity(D::Force), Optional, (1.0, 1e8), "Basic static load rating C0, if the maker gives it.";
+        "element_count" element_count: Option<usize> = Count, Optional, (3.0, 400.0), "Rolling elements in one row.";
+        "row_count" row_count: usize = Count, Or("1"), (1.0, 4.0), "Rows of rolling elements.";
+        "element_diameter" element_diameter_mm: Option<f64> = Quantity(D::Length), Optional, PART, "Diameter of a rolling element.";
+        "element_length" element_length_mm: Option<f64> = Quantity(D::Length), Optional, PART, "Effective length of a roller.";
+        "pitch_diameter" pitch_diameter_mm: Option<f64> = Quantity(D::Length), Optional, PART, "Diameter of the circle of element centres.";
+        "bore_diameter" bore_diameter_mm: Option<f64> = Quantity(D::Length), Optional, PART, "Bore of the inner ring, or the raceway on the shaft.";
+        "outside_diameter" outside_diameter_mm: Option<f64> = Quantity(D::Length), Optional, PART, "Outside of the outer ring, or the raceway in the bore.";
+        "width" width_mm: Option<f64> = Quantity(D::Length), Optional, PART, "Width of the rings.";
+        "radial_clearance" radial_clearance_mm: f64 = Quantity(D::Length), Or("0 mm"), SMALL, "Diametral internal clearance when fitted.";
+        "stiffness" stiffness_n_per_mm: Option<f64> = Quantity(D::LinearStiffness), Optional, (1.0, 1e10), "Radial stiffness, if it is to act in the load model; rigid otherwise.";
+        "speed_limit" speed_limit_rad_per_s: Option<f64> = Quantity(D::AngularSpeed), Optional, SPEED, "Greatest speed that its maker allows.";
+    }
+}
+
+record! {
+    /// The bearings of the drive.
+    Bearings {
+        "eccentric" eccentric: Bearing = section::<Bearing>(), Required, ANY, "Bearing between crank and disc, one per disc.";
+        "input" input: Option<Bearing> = section::<Bearing>(), Optional, ANY, "Bearing that carries the crank.";
+        "output" output: Option<Bearing> = section::<Bearing>(), Optional, ANY, "Bearing that carries the output.";
+    }
+}
+
+record! {
+    /// What keeps the contacts apart.
+    Lubrication {
+        "kind" kind: LubricantKind = OneOf(LubricantKind::CHOICES), Required, ANY, "The lubricant's form.";
+        "viscosity_40" viscosity_40_mm2_per_s: Option<f64> = Quantity(D::Viscosity), Optional, (0.1, 1e5), "Kinematic viscosity of the (base) oil at 40 °C.";
+        "viscosity_100" viscosity_100_mm2_per_s: Option<f64> = Quantity(D::Viscosity), Optional, (0.1, 1e5), "Kinematic viscosity of the (base) oil at 100 °C.";
+    }
+}
+
+record! {
+    /// Limits for the shop: each is the half width of a band round the nominal value.
+    Tolerances {
+        "profile" profile_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Lobe profile, normal to the outline.";
+        "ring_radius" ring_radius_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Radius of the circle of roller centres.";
+        "roller_position" roller_position_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Place of each ring roller.";
+        "roller_radius" roller_radius_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Radius of a ring roller.";
+        "eccentricity" eccentricity_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Crank throw.";
+        "hole_position" hole_position_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Place of each output hole.";
+        "hole_radius" hole_radius_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Radius of an output hole.";
+        "pin_position" pin_position_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Place of each output pin.";
+        "pin_radius" pin_radius_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Radius of an output pin or its sleeve.";
+    }
+}
+
+record! {
+    /// Choices of the calculation and the limits that belong to them.
+    ModelChoices {
+        "contact_law" contact_law: ContactLaw = OneOf(ContactLaw::CHOICES), Or("auto"), ANY, "Law between force and approach.";
+        "roller_stiffness" roller_stiffness_n_per_mm: Option<f64> = Quantity(D::LinearStiffness), Optional, (1.0, 1e10), "Stiffness of a roller contact for the linear law.";
+        "pin_stiffness" pin_stiffness_n_per_mm: Option<f64> = Quantity(D::LinearStiffness), Optional, (1.0, 1e10), "Stiffness of a pin contact for the linear law.";
+        "gaps" gaps: GapModel = OneOf(GapModel::CHOICES), Or("linear"), ANY, "How gaps follow the displacements.";
+        "samples_per_roller_pitch" samples_per_roller_pitch: usize = Count, Or("12"), (4.0, 360.0), "Crank angles computed while the crank turns by one roller pitch.";
+        "contact_pressure_limit" contact_pressure_limit_mpa: Option<f64> = Quantity(D::Stress), Optional, (0.1, 1e4), "Greatest Hertz pressure in continuous duty, in place of the material's.";
+        "least_pin_safety" least_pin_safety: f64 = Quantity(D::Plain), Or("1.5"), (1.0, 20.0), "Least safety of the output pins against fatigue and yield.";
+        "least_wall" least_wall_mm: f64 = Quantity(D::Length), Or("1.5 mm"), PART_OR_ZERO, "Least wall between holes, bore, lobes and roller seats.";
+    }
+}
+
+record! {
+    /// A cycloidal drive: one file, one drive.
+    Drive {
+        "format" format: usize = Count, Required, (1.0, 1e6), "Number of the drive-file format.";
+        "drive" identity: Identity = section::<Identity>(), Required, ANY, "Who the drive is.";
+        "requirement" requirement: Requirement = section::<Requirement>(), Required, ANY, "What the axis needs.";
+        "geometry" geometry: Geometry = section::<Geometry>(), Required, ANY, "Shape of the drive.";
+        "materials" materials: Materials = section::<Materials>(), Required, ANY, "What the parts are made of.";
+        "bearings" bearings: Bearings = section::<Bearings>(), Required, ANY, "The bearings.";
+        "lubrication" lubrication: Lubrication = section::<Lubrication>(), Required, ANY, "What keeps the contacts apart.";
+        "tolerances" tolerances: Tolerances = section::<Tolerances>(), Or(""), ANY, "Limits for the shop.";
+        "model" model: ModelChoices = section::<ModelChoices>(), Or(""), ANY, "Choices of the calculation.";
+    }
+}
