@@ -6,6 +6,7 @@
 
 pub mod curve;
 pub mod math;
+pub mod plate;
 pub mod point;
 pub mod quadrature;
 pub mod root;
