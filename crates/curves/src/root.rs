@@ -109,7 +109,12 @@ pub fn brent(
 /// The place is good to about the square root of the machine precision, as for every method that
 /// compares function values only.
 #[must_use]
-pub fn golden_minimum(mut function: impl FnMut(f64) -> f64, low: f64, high: f64, tolerance: f64) -> (f64, f64) {
+pub fn golden_minimum(
+    mut function: impl FnMut(f64) -> f64,
+    low: f64,
+    high: f64,
+    tolerance: f64,
+) -> (f64, f64) {
     let shrink = 0.5 * (5.0_f64.sqrt() - 1.0);
     let (mut a, mut b) = (low, high);
     let (mut x1, mut x2) = (b - shrink * (b - a), a + shrink * (b - a));

@@ -5,6 +5,9 @@
 
 pub mod finding;
 pub mod model;
+pub mod part;
+pub mod phase;
+pub mod profile;
 pub mod registry;
 pub mod results;
 pub mod units;

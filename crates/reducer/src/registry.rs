@@ -141,7 +141,9 @@ impl Quantity {
     /// The unit people are shown, `None` for plain numbers.
     #[must_use]
     pub fn display_unit(&self) -> Option<&'static Unit> {
-        units::UNITS.iter().find(|unit| unit.spellings[0] == self.unit && self.name.ends_with(unit.dimension.suffix()))
+        units::UNITS
+            .iter()
+            .find(|unit| unit.spellings[0] == self.unit && self.name.ends_with(unit.dimension.suffix()))
     }
 
     /// A core value as people read it, without its unit: `1234.5` → `1,234.5`.
@@ -174,7 +176,13 @@ pub fn display(name: &str, core_value: f64) -> String {
 #[must_use]
 pub fn format_number(value: f64, digits: usize) -> String {
     if !value.is_finite() {
-        return if value.is_nan() { "–".to_owned() } else if value > 0.0 { "∞".to_owned() } else { "−∞".to_owned() };
+        return if value.is_nan() {
+            "–".to_owned()
+        } else if value > 0.0 {
+            "∞".to_owned()
+        } else {
+            "−∞".to_owned()
+        };
     }
     let plain = format!("{:.digits$}", value.abs());
     let (whole, fraction) = plain.split_once('.').map_or((plain.as_str(), ""), |parts| parts);

@@ -89,7 +89,11 @@ pub const UNITS: &[Unit] = &[
     unit(&["N·m", "Nm", "N*m", "N.m", "N m"], D::Torque, 1e3),
     unit(&["N·mm", "Nmm", "N*mm"], D::Torque, 1.0),
     unit(&["kN·m", "kNm", "kN*m"], D::Torque, 1e6),
-    unit(&["lbf·in", "lbf*in", "lbf in", "in·lbf", "in·lb", "in-lb", "lb·in"], D::Torque, POUND_FORCE_N * INCH_MM),
+    unit(
+        &["lbf·in", "lbf*in", "lbf in", "in·lbf", "in·lb", "in-lb", "lb·in"],
+        D::Torque,
+        POUND_FORCE_N * INCH_MM,
+    ),
     unit(
         &["ft·lb", "ft*lb", "ft-lb", "ft lb", "ft·lbf", "lbf·ft", "lbf*ft", "lb·ft"],
         D::Torque,

@@ -193,7 +193,9 @@ impl<T: Tabled> FromValue for Vec<T> {
     fn from_value(value: Option<Value>) -> Option<Self> {
         match value {
             None => Some(Vec::new()),
-            Some(Value::List(records)) => records.into_iter().map(|record| T::from_record(record).ok()).collect(),
+            Some(Value::List(records)) => {
+                records.into_iter().map(|record| T::from_record(record).ok()).collect()
+            }
             Some(_) => None,
         }
     }
