@@ -4,6 +4,8 @@
 //! assess, and never backwards. Units inside are mm, N, MPa, N·mm, rad, s, kg, K, W.
 
 pub mod finding;
+pub mod hertz;
+pub mod line_contact;
 pub mod model;
 pub mod part;
 pub mod phase;
