@@ -104,7 +104,8 @@ impl LineGeometry {
     #[must_use]
     pub fn pressure_mpa(&self, force_n: f64) -> f64 {
         let load_n = force_n.max(0.0);
-        let square = load_n * self.contact_modulus_mpa * self.relative_curvature_per_mm / (PI * self.length_mm);
+        let square =
+            load_n * self.contact_modulus_mpa * self.relative_curvature_per_mm / (PI * self.length_mm);
         square.max(0.0).sqrt()
     }
 
@@ -146,7 +147,8 @@ impl LineGeometry {
     /// **Source** [`LineGeometry::pressure_mpa`] solved for the force.
     #[must_use]
     pub fn force_at_pressure_n(&self, pressure_mpa: f64) -> f64 {
-        PI * self.length_mm * math::square(pressure_mpa) / (self.contact_modulus_mpa * self.relative_curvature_per_mm)
+        PI * self.length_mm * math::square(pressure_mpa)
+            / (self.contact_modulus_mpa * self.relative_curvature_per_mm)
     }
 }
 

@@ -117,7 +117,8 @@ impl LineContact {
         let mut law = TwoCylinders {
             scale_mm_per_n: [scale(body_a), scale(body_b)],
             lateral: [lateral(body_a), lateral(body_b)],
-            depth_ratio_at_one_newton: [depth_a_mm, depth_b_mm].map(|depth| depth / half_width_at_one_newton_mm),
+            depth_ratio_at_one_newton: [depth_a_mm, depth_b_mm]
+                .map(|depth| depth / half_width_at_one_newton_mm),
             typical_secant_mm_per_n: 0.0,
         };
         // A load at which b is a hundredth of the smaller depth lies in the middle of what drives see.
@@ -154,7 +155,10 @@ impl LineContact {
                 if self.series_compliance_mm_per_n == 0.0 {
                     return (alone_n, alone_n / (PALMGREN_FORCE_EXPONENT * approach_mm));
                 }
-                self.solve(approach_mm, approach_mm / (approach_mm / alone_n + self.series_compliance_mm_per_n))
+                self.solve(
+                    approach_mm,
+                    approach_mm / (approach_mm / alone_n + self.series_compliance_mm_per_n),
+                )
             }
             Law::TwoCylinders(law) => {
                 let secant = law.typical_secant_mm_per_n + self.series_compliance_mm_per_n;
