@@ -3,8 +3,10 @@
 //! Modules depend on each other in the order model → profile → kinematics → contact → rating →
 //! assess, and never backwards. Units inside are mm, N, MPa, N·mm, rad, s, kg, K, W.
 
+pub mod contact;
 pub mod finding;
 pub mod hertz;
+pub mod kinematics;
 pub mod line_contact;
 pub mod model;
 pub mod part;

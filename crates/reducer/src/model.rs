@@ -316,6 +316,7 @@ record! {
         "contact_law" contact_law: ContactLaw = OneOf(ContactLaw::CHOICES), Or("auto"), ANY, "Law between force and approach.";
         "roller_stiffness" roller_stiffness_n_per_mm: Option<f64> = Quantity(D::LinearStiffness), Optional, (1.0, 1e10), "Stiffness of a roller contact for the linear law.";
         "pin_stiffness" pin_stiffness_n_per_mm: Option<f64> = Quantity(D::LinearStiffness), Optional, (1.0, 1e10), "Stiffness of a pin contact for the linear law.";
+        "pin_bending" pin_bending: bool = Flag, Or("true"), ANY, "Whether the bending of output pins gives way in the load model.";
         "gaps" gaps: GapModel = OneOf(GapModel::CHOICES), Or("linear"), ANY, "How gaps follow the displacements.";
         "samples_per_roller_pitch" samples_per_roller_pitch: usize = Count, Or("12"), (4.0, 360.0), "Crank angles computed while the crank turns by one roller pitch.";
         "contact_pressure_limit" contact_pressure_limit_mpa: Option<f64> = Quantity(D::Stress), Optional, (0.1, 1e4), "Greatest Hertz pressure in continuous duty, in place of the material's.";

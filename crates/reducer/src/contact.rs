@@ -1,0 +1,466 @@
+//! Loaded contact of the drive at a crank angle: gaps, directions and laws of all contacts, and their forces.
+//!
+//! Frame of the ring, origin at its centre. Ideal position: disc k has its centre at `e u(φ_k)` with
+//! `φ_k = φ + 2πk/n_d` and its lobes turned by `−φ_k/z_l`; output pins and holes are turned by `−φ/z_l`.
+//! Forces and rotations are those in this frame, ring held; [`ContactModel::plate_torque_n_mm`] brings a
+//! drive with a held plate into it. Source: Derivation 4.
+
+pub mod equilibrium;
+
+use crate::line_contact::LineContact;
+use crate::profile::{CircleContact, LobeOutline, LobeProfile};
+use curves::point::{Point, Vector, cross, polar, rotated, unit};
+use equilibrium::{Contact, DiscContacts, Displacements, EquilibriumError, Problem};
+use nalgebra::Vector3;
+use std::f64::consts::TAU;
+
+/// All of a drive that its loaded contact needs, whatever the crank angle.
+#[derive(Clone, Debug)]
+pub struct ContactModel<P = LobeProfile> {
+    /// Lobe profile, the same on all discs.
+    pub profile: P,
+    /// z_r.
+    pub ring_roller_count: usize,
+    /// R of the ring as it is, without profile modification.
+    pub ring_radius_mm: f64,
+    /// r_r of the rollers as they are.
+    pub roller_radius_mm: f64,
+    /// e.
+    pub eccentricity_mm: f64,
+    /// n_d.
+    pub disc_count: usize,
+    /// w.
+    pub pin_count: usize,
+    /// R_w.
+    pub pin_circle_radius_mm: f64,
+    /// Angle of the first pin from a lobe valley of the first disc.
+    pub pin_phase_rad: f64,
+    /// r_h − r_w: how far a pin can stand off the centre of its hole.
+    pub pin_play_radius_mm: f64,
+    /// Law of a ring-roller contact against the curvature of the profile there.
+    pub roller_law: RollerLaw,
+    /// Law of an output-pin contact on each disc.
+    pub pin_laws: Vec<LineContact>,
+    /// Radial stiffness of the eccentric bearing; rigid where absent.
+    pub bearing_stiffness_n_per_mm: Option<f64>,
+    /// Whether gaps are taken anew at the displaced position.
+    pub re_evaluates_gaps: bool,
+}
+
+/// Law of the ring-roller contacts.
+#[derive(Clone, Copy, Debug)]
+pub enum RollerLaw {
+    /// The same at every place of the profile.
+    Uniform(LineContact),
+    /// The two-cylinder law, which depends on the curvature of the profile at the contact.
+    TwoCylinders(TwoCylinderRollers),
+}
+
+/// What the two-cylinder law needs beside the curvature of the profile.
+#[derive(Clone, Copy, Debug)]
+pub struct TwoCylinderRollers {
+    /// Length of the contact.
+    pub length_mm: f64,
+    /// Elastic data of the roller.
+    pub roller: crate::hertz::Elastic,
+    /// Elastic data of the disc.
+    pub disc: crate::hertz::Elastic,
+    /// Radius of the roller, which is also the depth its approach is counted to.
+    pub roller_radius_mm: f64,
+    /// Depth that the disc's approach is counted to.
+    pub disc_depth_mm: f64,
+}
+
+impl RollerLaw {
+    fn at(&self, profile_curvature_per_mm: f64) -> LineContact {
+        match self {
+            Self::Uniform(law) => *law,
+            Self::TwoCylinders(data) => LineContact::two_cylinders(
+                data.length_mm,
+                &data.roller,
+                &data.disc,
+                1.0 / data.roller_radius_mm + profile_curvature_per_mm,
+                data.roller_radius_mm,
+                data.disc_depth_mm,
+            ),
+        }
+    }
+}
+
+/// Geometry of all contacts of one disc at a crank angle and given displacements.
+#[derive(Clone, Debug)]
+pub struct DiscGeometry {
+    /// Crank angle of this disc, φ_k.
+    pub crank_angle_rad: f64,
+    /// Nearest approach at each ring roller, in the frame of the ring.
+    pub rollers: Vec<CircleContact>,
+    /// Free distance at each output pin.
+    pub pin_gap_mm: Vec<f64>,
+    /// Unit vector from hole centre to pin centre at each pin: the way the pin pushes the disc.
+    pub pin_direction: Vec<Vector>,
+    /// Lever of that direction about the centre of pins, and so of the force on the plate.
+    pub pin_lever_mm: Vec<f64>,
+    /// Lever of that direction about the centre of the disc, through the hole's centre.
+    pub hole_lever_mm: Vec<f64>,
+    /// Lever of the outward normal at each roller about the disc's centre.
+    pub roller_lever_mm: Vec<f64>,
+}
+
+/// The drive at one crank angle, ready to be loaded.
+#[derive(Clone, Debug)]
+pub struct Position {
+    /// φ.
+    pub crank_angle_rad: f64,
+    /// Unloaded rotations of discs and plate.
+    pub touch: Touch,
+    /// Geometry where each disc touches without load.
+    pub discs: Vec<DiscGeometry>,
+    contacts: Vec<DiscContacts>,
+}
+
+/// The loaded drive at one crank angle.
+#[derive(Clone, Debug)]
+pub struct LoadedPosition {
+    /// Displacements of discs and plate from the ideal position.
+    pub displacements: Displacements,
+    /// Geometry that the forces belong to.
+    pub discs: Vec<DiscGeometry>,
+    /// Forces on each disc.
+    pub forces: Vec<DiscForces>,
+    /// Torque on the crank that holds the load.
+    pub holding_torque_n_mm: f64,
+}
+
+/// Forces on one disc.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DiscForces {
+    /// Q_i.
+    pub roller_n: Vec<f64>,
+    /// P_j.
+    pub pin_n: Vec<f64>,
+    /// F_b: force of the eccentric bearing on the disc.
+    pub bearing_n: Vector,
+    /// Torque that the disc passes to the plate.
+    pub torque_n_mm: f64,
+}
+
+/// Free rotations from the ideal position to the first contact.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Touch {
+    /// Rotation of each disc.
+    pub disc_rad: Vec<f64>,
+    /// Rotation of the plate.
+    pub plate_rad: f64,
+}
+
+impl Touch {
+    /// The plate is stopped by the disc that blocks it first.
+    fn of(discs: impl Iterator<Item = (f64, f64)>, sense: f64) -> Self {
+        let (disc_rad, plates): (Vec<f64>, Vec<f64>) = discs.unzip();
+        let plate_rad = sense * plates.iter().map(|plate| sense * plate).fold(f64::INFINITY, f64::min);
+        Self { disc_rad, plate_rad }
+    }
+}
+
+/// One disc turned to its first contact, and the geometry last evaluated on the way.
+struct DiscTouch {
+    rotation_rad: f64,
+    plate_rad: f64,
+    geometry: DiscGeometry,
+    geometry_rotation_rad: f64,
+    geometry_plate_rad: f64,
+}
+
+/// Smallest rotation in a sense that closes a gap; infinite where no lever points that way.
+fn first_reach<'a>(gaps_and_levers: impl Iterator<Item = (f64, &'a f64)>, sense: f64) -> f64 {
+    gaps_and_levers
+        .filter(|(_, lever)| sense * **lever > LEAST_LEVER_MM)
+        .map(|(gap, lever)| gap / (sense * lever))
+        .fold(f64::INFINITY, f64::min)
+}
+
+/// Levers shorter than this carry no torque worth the name.
+const LEAST_LEVER_MM: f64 = 1e-6;
+/// Change of a free rotation at which it has settled.
+const SETTLED_RAD: f64 = 1e-15;
+/// Rounds of re-evaluated gaps after which they must have settled; they settle in about five.
+const MAX_ROUNDS: usize = 40;
+/// Change of the displacements, as a length, at which re-evaluated gaps have settled.
+const SETTLED_MM: f64 = 1e-13;
+
+impl<P: LobeOutline> ContactModel<P> {
+    /// z_l.
+    #[must_use]
+    pub fn lobe_count(&self) -> usize {
+        self.ring_roller_count - 1
+    }
+
+    /// e z_l: radius of the disc's pitch circle, the largest lever of a roller force.
+    #[must_use]
+    pub fn lever_scale_mm(&self) -> f64 {
+        self.eccentricity_mm * self.lobe_count() as f64
+    }
+
+    /// Geometry and laws of all contacts, discs and plate turned to where they touch without load.
+    ///
+    /// `sense` is the sign of the torque on the plate that will act. Gaps that are linear in the displacements
+    /// are linear from there, so that free play, however large, costs no accuracy.
+    #[must_use]
+    pub fn position(&self, crank_angle_rad: f64, sense: f64) -> Position {
+        let touched: Vec<_> =
+            (0..self.disc_count).map(|disc| self.disc_touch(crank_angle_rad, disc, sense)).collect();
+        let touch = Touch::of(touched.iter().map(|touch| (touch.rotation_rad, touch.plate_rad)), sense);
+        let contacts = touched
+            .iter()
+            .enumerate()
+            .map(|(disc, touched)| {
+                let displacement = Vector3::new(0.0, 0.0, touched.geometry_rotation_rad);
+                self.contacts(disc, &touched.geometry, &displacement, touched.geometry_plate_rad)
+            })
+            .collect();
+        Position {
+            crank_angle_rad,
+            touch,
+            discs: touched.into_iter().map(|touched| touched.geometry).collect(),
+            contacts,
+        }
+    }
+
+    /// Equilibrium under a torque on the plate, from the displacements of a near position if there are any.
+    ///
+    /// # Errors
+    /// [`EquilibriumError`] where nothing carries, or the iteration does not settle.
+    pub fn solve(
+        &self,
+        position: &Position,
+        plate_torque_n_mm: f64,
+        start: Option<&Displacements>,
+    ) -> Result<LoadedPosition, EquilibriumError> {
+        let lever_scale_mm = self.lever_scale_mm();
+        let problem = Problem { discs: &position.contacts, plate_torque_n_mm, lever_scale_mm };
+        let mut displacements = problem.solve(start)?;
+        let mut discs = position.discs.clone();
+        let mut contacts = std::borrow::Cow::Borrowed(position.contacts.as_slice());
+        if self.re_evaluates_gaps {
+            for round in 0.. {
+                let moved = |disc: usize| &displacements.discs[disc];
+                discs = (0..self.disc_count)
+                    .map(|disc| {
+                        let known = Some(&discs[disc]);
+                        self.disc_geometry(
+                            position.crank_angle_rad,
+                            disc,
+                            moved(disc),
+                            displacements.plate_rad,
+                            known,
+                        )
+                    })
+                    .collect();
+                let renewed: Vec<_> = discs
+                    .iter()
+                    .enumerate()
+                    .map(|(disc, geometry)| {
+                        self.contacts(disc, geometry, moved(disc), displacements.plate_rad)
+                    })
+                    .collect();
+                let next = Problem { discs: &renewed, plate_torque_n_mm, lever_scale_mm }
+                    .solve(Some(&displacements))?;
+                let change = largest_change_mm(&displacements, &next, lever_scale_mm);
+                displacements = next;
+                contacts = std::borrow::Cow::Owned(renewed);
+                if change <= SETTLED_MM {
+                    break;
+                }
+                if round == MAX_ROUNDS {
+                    return Err(EquilibriumError::NotConverged {
+                        step_count: round,
+                        residual_ratio: change / lever_scale_mm,
+                    });
+                }
+            }
+        }
+        let forces: Vec<_> = (0..self.disc_count)
+            .map(|disc| self.forces(&discs[disc], &contacts[disc], &displacements, disc))
+            .collect();
+        let holding_torque_n_mm = discs
+            .iter()
+            .zip(&forces)
+            .flat_map(|(geometry, force)| geometry.rollers.iter().zip(&force.roller_n))
+            .map(|(contact, force)| force * cross(contact.place_mm.coords, contact.normal))
+            .sum::<f64>()
+            - plate_torque_n_mm;
+        Ok(LoadedPosition { displacements, discs, forces, holding_torque_n_mm })
+    }
+
+    /// Where discs and plate come to rest as a torque of this sign goes to nothing, bearing centres held.
+    ///
+    /// Gaps are taken anew at each position until nothing moves, so the result is exact whatever the play.
+    /// Each disc turns until its first roller touches; the plate then turns until a pin of the first disc
+    /// that blocks it touches. Entries are infinite where no contact resists.
+    #[must_use]
+    pub fn touch(&self, crank_angle_rad: f64, sense: f64) -> Touch {
+        let discs = (0..self.disc_count).map(|disc| self.disc_touch(crank_angle_rad, disc, sense));
+        Touch::of(discs.map(|touch| (touch.rotation_rad, touch.plate_rad)), sense)
+    }
+
+    fn disc_touch(&self, crank_angle_rad: f64, disc: usize, sense: f64) -> DiscTouch {
+        let at_rest = Vector3::zeros();
+        let mut touch = DiscTouch {
+            rotation_rad: 0.0,
+            plate_rad: 0.0,
+            geometry: self.disc_geometry(crank_angle_rad, disc, &at_rest, 0.0, None),
+            geometry_rotation_rad: 0.0,
+            geometry_plate_rad: 0.0,
+        };
+        for _ in 0..MAX_ROUNDS {
+            let geometry = &touch.geometry;
+            let rollers =
+                geometry.rollers.iter().map(|contact| contact.gap_mm).zip(&geometry.roller_lever_mm);
+            let turn = first_reach(rollers, sense);
+            let pins = geometry.pin_gap_mm.iter().copied().zip(&geometry.pin_lever_mm);
+            let free = first_reach(pins, sense);
+            touch.rotation_rad = touch.geometry_rotation_rad + sense * turn;
+            touch.plate_rad = touch.geometry_plate_rad + sense * (turn + free);
+            if turn.abs() + free.abs() < SETTLED_RAD || !(turn + free).is_finite() {
+                break;
+            }
+            touch.geometry_rotation_rad = touch.rotation_rad;
+            touch.geometry_plate_rad = touch.plate_rad;
+            let displacement = Vector3::new(0.0, 0.0, touch.rotation_rad);
+            touch.geometry = self.disc_geometry(
+                crank_angle_rad,
+                disc,
+                &displacement,
+                touch.plate_rad,
+                Some(&touch.geometry),
+            );
+        }
+        touch
+    }
+
+    /// Contacts of one disc at a crank angle, displaced by (u, v, β), with the plate turned by γ.
+    fn disc_geometry(
+        &self,
+        crank_angle_rad: f64,
+        disc: usize,
+        displacement: &Vector3<f64>,
+        plate_rad: f64,
+        known: Option<&DiscGeometry>,
+    ) -> DiscGeometry {
+        let lobes = self.lobe_count() as f64;
+        let phase = crank_angle_rad + TAU * disc as f64 / self.disc_count as f64;
+        let shift = Vector::new(displacement.x, displacement.y);
+        let centre = Point::from(unit(phase) * self.eccentricity_mm + shift);
+        let turn = -phase / lobes + displacement.z;
+        let rollers: Vec<_> = (0..self.ring_roller_count)
+            .map(|roller| {
+                let angle = TAU * roller as f64 / self.ring_roller_count as f64;
+                let start =
+                    known.map_or(angle + phase / lobes, |geometry| geometry.rollers[roller].parameter);
+                let in_disc = rotated(polar(self.ring_radius_mm, angle) - centre, -turn);
+                let contact =
+                    self.profile.contact_with_circle(Point::from(in_disc), self.roller_radius_mm, start);
+                CircleContact {
+                    normal: rotated(contact.normal, turn),
+                    place_mm: centre + rotated(contact.place_mm.coords, turn),
+                    ..contact
+                }
+            })
+            .collect();
+        let roller_lever_mm =
+            rollers.iter().map(|contact| cross(contact.place_mm - centre, contact.normal)).collect();
+        let plate_turn = self.pin_phase_rad - crank_angle_rad / lobes;
+        let mut geometry = DiscGeometry {
+            crank_angle_rad: phase,
+            rollers,
+            roller_lever_mm,
+            pin_gap_mm: Vec::with_capacity(self.pin_count),
+            pin_direction: Vec::with_capacity(self.pin_count),
+            pin_lever_mm: Vec::with_capacity(self.pin_count),
+            hole_lever_mm: Vec::with_capacity(self.pin_count),
+        };
+        for pin in 0..self.pin_count {
+            let angle = plate_turn + TAU * pin as f64 / self.pin_count as f64;
+            let hole_arm = unit(angle + displacement.z) * self.pin_circle_radius_mm;
+            let pin_place = polar(self.pin_circle_radius_mm, angle + plate_rad);
+            let offset = pin_place - (centre + hole_arm);
+            let distance = offset.norm();
+            let direction = offset / distance;
+            geometry.pin_gap_mm.push(self.pin_play_radius_mm - distance);
+            geometry.pin_direction.push(direction);
+            geometry.pin_lever_mm.push(cross(pin_place.coords, direction));
+            geometry.hole_lever_mm.push(cross(hole_arm, direction));
+        }
+        geometry
+    }
+
+    /// Rows of the equilibrium from a geometry taken at given displacements.
+    fn contacts(
+        &self,
+        disc: usize,
+        geometry: &DiscGeometry,
+        displacement: &Vector3<f64>,
+        plate_rad: f64,
+    ) -> DiscContacts {
+        let mut contacts = Vec::with_capacity(self.ring_roller_count + self.pin_count);
+        for (roller, &lever) in geometry.rollers.iter().zip(&geometry.roller_lever_mm) {
+            let disc_row = Vector3::new(roller.normal.x, roller.normal.y, lever);
+            contacts.push(Contact {
+                disc_row,
+                plate_row_mm: 0.0,
+                gap_mm: roller.gap_mm + disc_row.dot(displacement),
+                law: self.roller_law.at(roller.curvature_per_mm),
+            });
+        }
+        for pin in 0..self.pin_count {
+            let direction = geometry.pin_direction[pin];
+            let disc_row = Vector3::new(-direction.x, -direction.y, -geometry.hole_lever_mm[pin]);
+            let plate_row_mm = geometry.pin_lever_mm[pin];
+            contacts.push(Contact {
+                disc_row,
+                plate_row_mm,
+                gap_mm: geometry.pin_gap_mm[pin] + disc_row.dot(displacement) + plate_row_mm * plate_rad,
+                law: self.pin_laws[disc],
+            });
+        }
+        DiscContacts { contacts, bearing_stiffness_n_per_mm: self.bearing_stiffness_n_per_mm }
+    }
+
+    fn forces(
+        &self,
+        geometry: &DiscGeometry,
+        contacts: &DiscContacts,
+        displacements: &Displacements,
+        disc: usize,
+    ) -> DiscForces {
+        let position = &displacements.discs[disc];
+        let all: Vec<f64> = contacts
+            .contacts
+            .iter()
+            .map(|contact| contact.force_n(position, displacements.plate_rad))
+            .collect();
+        let (roller_n, pin_n) = all.split_at(self.ring_roller_count);
+        let from_rollers =
+            geometry.rollers.iter().zip(roller_n).map(|(contact, force)| contact.normal * *force);
+        let from_pins =
+            geometry.pin_direction.iter().zip(pin_n).map(|(direction, force)| -direction * *force);
+        let torque_n_mm = geometry.pin_lever_mm.iter().zip(pin_n).map(|(lever, force)| lever * force).sum();
+        DiscForces {
+            bearing_n: from_rollers.chain(from_pins).sum(),
+            roller_n: roller_n.to_vec(),
+            pin_n: pin_n.to_vec(),
+            torque_n_mm,
+        }
+    }
+}
+
+/// Largest difference between two sets of displacements, rotations taken at the lever scale.
+fn largest_change_mm(before: &Displacements, after: &Displacements, lever_scale_mm: f64) -> f64 {
+    before.discs.iter().zip(&after.discs).fold(
+        (before.plate_rad - after.plate_rad).abs() * lever_scale_mm,
+        |worst, (old, new)| {
+            let change = new - old;
+            worst.max(change.x.abs()).max(change.y.abs()).max(change.z.abs() * lever_scale_mm)
+        },
+    )
+}
