@@ -5,6 +5,7 @@
 
 pub mod contact;
 pub mod finding;
+pub mod fit;
 pub mod hertz;
 pub mod kinematics;
 pub mod line_contact;
@@ -14,4 +15,5 @@ pub mod phase;
 pub mod profile;
 pub mod registry;
 pub mod results;
+pub mod shape;
 pub mod units;

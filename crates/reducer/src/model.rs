@@ -10,6 +10,7 @@ use crate::units::Dimension as D;
 use record::Kind::{self, Choice as OneOf, Count, Flag, List, Quantity, Text};
 use record::Presence::{Default as Or, Optional, Required};
 use record::{Tabled, choice, record};
+use std::f64::consts::TAU;
 
 /// Number of the drive-file format that this program reads and writes.
 pub const DRIVE_FILE_FORMAT: usize = 1;
@@ -204,7 +205,7 @@ record! {
         "roller_pin_radius" roller_pin_radius_mm: Option<f64> = Quantity(D::Length), Optional, PART, "Radius of the pin that a ring roller or its bearing turns on.";
         "roller_support" roller_support: RollerSupport = OneOf(RollerSupport::CHOICES), Or("seat"), ANY, "What holds a ring roller.";
         "roller_pin_span" roller_pin_span_mm: Option<f64> = Quantity(D::Length), Optional, PART, "Free length of a ring pin between its two supports.";
-        "seat_wrap_angle" seat_wrap_angle_rad: f64 = Quantity(D::Angle), Or("180 deg"), (0.0, 6.2832), "Angle over which the ring's seat wraps a roller.";
+        "seat_wrap_angle" seat_wrap_angle_rad: f64 = Quantity(D::Angle), Or("180 deg"), (0.0, TAU), "Angle over which the ring's seat wraps a roller.";
         "seat_wall_radius" seat_wall_radius_mm: Option<f64> = Quantity(D::Length), Optional, PART, "Inside radius of the ring wall between the seats; the ring radius unless given.";
         "eccentricity" eccentricity_mm: f64 = Quantity(D::Length), Required, (0.001, 500.0), "e: crank throw, distance of the disc's centre from the ring's.";
         "disc_width" disc_width_mm: f64 = Quantity(D::Length), Required, PART, "B: face width of one disc.";
@@ -218,7 +219,7 @@ record! {
         "pin_radius" pin_radius_mm: f64 = Quantity(D::Length), Required, PART, "Radius of the bare output pin.";
         "sleeve_radius" sleeve_radius_mm: Option<f64> = Quantity(D::Length), Optional, PART, "Outside radius of the sleeve that turns on an output pin.";
         "hole_clearance" hole_clearance_mm: f64 = Quantity(D::Length), Or("0 mm"), SMALL_SIGNED, "Diameter of an output hole beyond pin (or sleeve) diameter plus twice the eccentricity.";
-        "hole_phase" hole_phase_rad: f64 = Quantity(D::Angle), Or("0 deg"), (-6.2832, 6.2832), "Angle from the valley of a lobe to the nearest output hole of the disc.";
+        "hole_phase" hole_phase_rad: f64 = Quantity(D::Angle), Or("0 deg"), (-TAU, TAU), "Angle from the valley of a lobe to the nearest output hole of the disc.";
         "pin_support" pin_support: PinSupport = OneOf(PinSupport::CHOICES), Or("cantilever"), ANY, "What holds an output pin.";
         "pin_free_length" pin_free_length_mm: f64 = Quantity(D::Length), Or("1 mm"), PART_OR_ZERO, "Axial gap between the output plate and the nearest disc.";
         "crank_radius" crank_radius_mm: Option<f64> = Quantity(D::Length), Optional, PART, "Outside radius of the eccentric on the crank.";
@@ -318,7 +319,7 @@ record! {
         "pin_stiffness" pin_stiffness_n_per_mm: Option<f64> = Quantity(D::LinearStiffness), Optional, (1.0, 1e10), "Stiffness of a pin contact for the linear law.";
         "pin_bending" pin_bending: bool = Flag, Or("true"), ANY, "Whether the bending of output pins gives way in the load model.";
         "gaps" gaps: GapModel = OneOf(GapModel::CHOICES), Or("linear"), ANY, "How gaps follow the displacements.";
-        "samples_per_roller_pitch" samples_per_roller_pitch: usize = Count, Or("12"), (4.0, 360.0), "Crank angles computed while the crank turns by one roller pitch.";
+"crank_angle_count" crank_angle_count: usize = Count, Or("120"), (12.0, 5_000.0), "Crank angles computed over the period of the pin and bearing forces.";
         "contact_pressure_limit" contact_pressure_limit_mpa: Option<f64> = Quantity(D::Stress), Optional, (0.1, 1e4), "Greatest Hertz pressure in continuous duty, in place of the material's.";
         "least_pin_safety" least_pin_safety: f64 = Quantity(D::Plain), Or("1.5"), (1.0, 20.0), "Least safety of the output pins against fatigue and yield.";
         "least_wall" least_wall_mm: f64 = Quantity(D::Length), Or("1.5 mm"), PART_OR_ZERO, "Least wall between holes, bore, lobes and roller seats.";

@@ -265,8 +265,7 @@ pub fn parse_quantity(text: &str, dimension: Dimension) -> Result<f64, QuantityE
 /// Splits `"3.2 mm"` into `"3.2"` and `"mm"`; an exponent belongs to the number only if digits follow it.
 fn split_number(text: &str) -> (&str, &str) {
     let mut end = 0;
-    let mut characters = text.char_indices().peekable();
-    while let Some((index, character)) = characters.next() {
+    for (index, character) in text.char_indices() {
         let accepted = match character {
             '0'..='9' | '.' => true,
             '+' | '-' | '−' => index == 0 || text[..index].ends_with(['e', 'E']),

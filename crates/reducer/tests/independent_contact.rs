@@ -3,6 +3,8 @@
 //! The cases (`validation/independent_program`, drives invented) were computed from first principles by a
 //! separate numerical program with gaps re-evaluated at the solved position; nothing there is published.
 
+#![allow(clippy::unwrap_used, reason = "a test that cannot read its data must stop")]
+
 use curves::point::{Point, rotated};
 use reducer::contact::{ContactModel, RollerLaw};
 use reducer::line_contact::LineContact;
@@ -92,8 +94,8 @@ fn independent_exact_gaps_at_given_poses() {
                 let start = angle - turn;
                 let contact = profile.contact_with_circle(in_disc, inputs.get("r_roller_mm"), start);
                 let difference = (contact.gap_mm - expected).abs();
-                // The poses are printed to ten digits, which moves the gaps by up to 5e-10.
-                assert!(difference < 5e-10, "{case} roller {roller}: {} against {expected}", contact.gap_mm);
+                // The poses are printed to ten digits, which moves the gaps by up to 1e-9.
+                assert!(difference < 1e-9, "{case} roller {roller}: {} against {expected}", contact.gap_mm);
             }
         }
     }
@@ -128,7 +130,7 @@ fn independent_loaded_contact_with_re_evaluated_gaps() {
                     let expected = numbers(&pose["Qmax_pin_N"])[disc];
                     close(top, expected, 1e-6 * expected, &place, "largest pin force");
                     let expected = numbers(&pose["F_bearing_on_disc_N"][disc]);
-                    let scale = 1e-6 * expected[0].hypot_free(expected[1]);
+                    let scale = 1e-6 * number(&pose["F_bearing_abs_N"][disc]);
                     close(forces.bearing_n.x, expected[0], scale, &place, "bearing force x");
                     close(forces.bearing_n.y, expected[1], scale, &place, "bearing force y");
                 }
@@ -178,16 +180,6 @@ fn independent_loaded_contact_with_linear_gaps() {
         }
     }
     assert!(worst < 0.01, "largest roller force differs by {worst}");
-}
-
-trait Hypotenuse {
-    fn hypot_free(self, other: f64) -> f64;
-}
-
-impl Hypotenuse for f64 {
-    fn hypot_free(self, other: f64) -> f64 {
-        (self * self + other * other).sqrt()
-    }
 }
 
 fn close(actual: f64, expected: f64, tolerance: f64, place: &str, what: &str) {
