@@ -9,6 +9,7 @@ pub mod fit;
 pub mod hertz;
 pub mod kinematics;
 pub mod line_contact;
+pub mod materials;
 pub mod model;
 pub mod part;
 pub mod phase;
