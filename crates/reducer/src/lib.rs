@@ -3,6 +3,7 @@
 //! Modules depend on each other in the order model → profile → kinematics → contact → rating →
 //! assess, and never backwards. Units inside are mm, N, MPa, N·mm, rad, s, kg, K, W.
 
+pub mod bearing;
 pub mod contact;
 pub mod finding;
 pub mod fit;
@@ -13,6 +14,7 @@ pub mod materials;
 pub mod model;
 pub mod part;
 pub mod phase;
+pub mod pin;
 pub mod profile;
 pub mod registry;
 pub mod results;
