@@ -1,0 +1,222 @@
+//! The JSON of results: which program, which file, which model, and the numbers.
+
+use reducer::finding::Standing;
+use reducer::results::{Assessment, LoadCase, Pose};
+use schemars::JsonSchema;
+use schemars::transform::{RecursiveTransform, Transform};
+use serde::Serialize;
+use serde_json::Value;
+use std::borrow::Cow;
+
+use crate::DriveFile;
+
+/// Number of the results format; additions keep it, anything else raises it.
+const RESULTS_FORMAT: u32 = 1;
+/// Digits of a number in JSON: far more than any input has, few enough to hide the last rounding.
+const SIGNIFICANT_DIGITS: usize = 9;
+/// Share of a pose's distance within which the end of a period is still the next period's start.
+const PERIOD_SLACK: f64 = 1e-9;
+
+/// Which computed crank angles go into the document.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Poses {
+    /// One roller period of the rated load case: enough to draw from.
+    RatedRollerPeriod,
+    /// All of all load cases.
+    All,
+}
+
+/// Results of one drive with all that is needed to know what they belong to.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct ResultsDocument<'a> {
+    /// Number of the results format.
+    pub format: u32,
+    /// What the document is: always `results`.
+    pub kind: &'static str,
+    /// The program that computed them.
+    pub program: Program,
+    /// The drive file that they belong to.
+    pub drive: DriveStamp<'a>,
+    /// How many checks stand how.
+    pub verdict: Verdict,
+    /// Names of the load cases, rated torque first.
+    pub load_cases: Vec<&'a str>,
+    /// Which crank angles the poses of the load cases cover.
+    pub poses: &'static str,
+    /// The results, in core units.
+    pub assessment: Cow<'a, Assessment>,
+}
+
+/// The program that computed results.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Program {
+    /// Its name.
+    pub name: &'static str,
+    /// Its version.
+    pub version: &'static str,
+}
+
+/// The drive file that results belong to.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct DriveStamp<'a> {
+    /// Name of the drive.
+    pub name: &'a str,
+    /// Revision of the file, if it states one.
+    pub revision: Option<&'a str>,
+    /// SHA-256 of the file's bytes.
+    pub sha256: &'a str,
+}
+
+/// How many checks stand how.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct Verdict {
+    /// Checks whose limit is broken.
+    pub fails: usize,
+    /// Checks beyond good practice.
+    pub doubtful: usize,
+    /// Checks that this program does not compute yet.
+    pub not_assessed: usize,
+    /// Checks whose limit holds.
+    pub holds: usize,
+}
+
+impl<'a> ResultsDocument<'a> {
+    /// The document of an assessment of a drive file.
+    #[must_use]
+    pub fn new(file: &'a DriveFile, assessment: &'a Assessment, poses: Poses) -> Self {
+        Self {
+            format: RESULTS_FORMAT,
+            kind: "results",
+            program: Program { name: "lobewright", version: env!("CARGO_PKG_VERSION") },
+            drive: DriveStamp {
+                name: &file.drive.identity.name,
+                revision: file.drive.identity.revision.as_deref(),
+                sha256: &file.sha256,
+            },
+            verdict: Verdict::of(assessment),
+            load_cases: assessment.load_cases.iter().map(|case| case.id.as_str()).collect(),
+            poses: match poses {
+                Poses::RatedRollerPeriod => "one roller period of the rated load case",
+                Poses::All => "one pin period of every load case",
+            },
+            assessment: match poses {
+                Poses::RatedRollerPeriod => Cow::Owned(thinned(assessment)),
+                Poses::All => Cow::Borrowed(assessment),
+            },
+        }
+    }
+
+    /// The document with numbers rounded to nine significant digits, no negative zero and `null` for
+    /// what is not finite.
+    ///
+    /// # Errors
+    /// Only if a value cannot be JSON at all, which is a defect.
+    pub fn to_value(&self) -> Result<Value, serde_json::Error> {
+        let mut value = serde_json::to_value(self)?;
+        round(&mut value);
+        Ok(value)
+    }
+
+    /// [`Self::to_value`] as indented text with a line break at its end.
+    ///
+    /// # Errors
+    /// As [`Self::to_value`].
+    pub fn to_json(&self) -> Result<String, serde_json::Error> {
+        Ok(serde_json::to_string_pretty(&self.to_value()?)? + "\n")
+    }
+}
+
+impl Verdict {
+    /// The counts of an assessment.
+    #[must_use]
+    pub fn of(assessment: &Assessment) -> Self {
+        let count =
+            |standing| assessment.findings.iter().filter(|finding| finding.standing == standing).count();
+        Self {
+            fails: count(Standing::Fails),
+            doubtful: count(Standing::Doubtful),
+            not_assessed: count(Standing::NotAssessed),
+            holds: count(Standing::Holds),
+        }
+    }
+}
+
+/// JSON Schema (draft 2020-12) of [`ResultsDocument`].
+#[must_use]
+pub fn results_schema() -> Value {
+    let mut schema = schemars::schema_for!(ResultsDocument<'static>);
+    schema.insert("title".to_owned(), "Results of lobewright".into());
+    // Any number may turn out not to be finite, and is then written as null.
+    RecursiveTransform(allow_null_for_numbers).transform(&mut schema);
+    schema.to_value()
+}
+
+fn allow_null_for_numbers(schema: &mut schemars::Schema) {
+    if schema.get("type").is_some_and(|kind| kind == "number") {
+        schema.insert("type".to_owned(), serde_json::json!(["number", "null"]));
+    }
+}
+
+/// A copy of an assessment that keeps the poses of one roller period of the first load case only.
+fn thinned(full: &Assessment) -> Assessment {
+    let period_rad = full.kinematics.roller_period_rad;
+    Assessment {
+        name: full.name.clone(),
+        model: full.model.clone(),
+        geometry: full.geometry.clone(),
+        kinematics: full.kinematics.clone(),
+        load_cases: full.load_cases.iter().map(|case| thinned_case(case, period_rad)).collect(),
+        eccentric_bearing: full.eccentric_bearing.clone(),
+        findings: full.findings.clone(),
+    }
+}
+
+fn thinned_case(full: &LoadCase, period_rad: f64) -> LoadCase {
+    let first_rad = full.poses.first().map_or(0.0, |pose| pose.crank_angle_rad);
+    let in_period =
+        |pose: &&Pose| (pose.crank_angle_rad - first_rad).abs() < period_rad.abs() * (1.0 - PERIOD_SLACK);
+    let poses =
+        if full.id == "rated" { full.poses.iter().filter(in_period).cloned().collect() } else { Vec::new() };
+    LoadCase {
+        id: full.id.clone(),
+        title: full.title.clone(),
+        output_torque_n_mm: full.output_torque_n_mm,
+        input_speed_rad_per_s: full.input_speed_rad_per_s,
+        time_share: full.time_share,
+        extremes: full.extremes.clone(),
+        poses,
+    }
+}
+
+/// Rounds every number with decimals in a tree of JSON.
+fn round(value: &mut Value) {
+    match value {
+        Value::Number(number) if number.is_f64() => {
+            *value = number.as_f64().map_or(Value::Null, |full| Value::from(rounded(full)));
+        }
+        Value::Array(items) => items.iter_mut().for_each(round),
+        Value::Object(entries) => entries.values_mut().for_each(round),
+        _ => {}
+    }
+}
+
+/// A number with nine significant digits; −0 becomes 0.
+fn rounded(full: f64) -> f64 {
+    let digits = SIGNIFICANT_DIGITS - 1;
+    // The decimal text is the rounding: it is exact and the same on every machine.
+    let short: f64 = format!("{full:.digits$e}").parse().unwrap_or(full);
+    if short == 0.0 { 0.0 } else { short }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn identity_numbers_are_rounded_and_never_minus_zero_or_nan() {
+        let mut value =
+            serde_json::json!({ "a": [1.0 / 3.0, -0.0, 12_345_678.949_999], "b": f64::NAN, "c": 7 });
+        round(&mut value);
+        assert_eq!(value.to_string(), r#"{"a":[0.333333333,0.0,12345678.9],"b":null,"c":7}"#);
+    }
+}

@@ -1,0 +1,33 @@
+//! The drive file and the JSON of results: reading with every error at its place, editing, schemas.
+//!
+//! The reader is driven by the field table of [`reducer::model`] alone, as are the JSON Schema and
+//! the starter file, so a key is described once. Nothing here knows what follows from the values.
+
+mod diagnostic;
+mod edit;
+mod envelope;
+mod json_schema;
+mod nearest;
+mod places;
+mod read;
+mod render;
+mod rules;
+mod scalar;
+mod syntax;
+mod template;
+mod walk;
+
+pub use diagnostic::{Diagnostic, Diagnostics, LocatedDiagnostic, Severity};
+pub use envelope::{Poses, ResultsDocument, results_schema};
+//pub use json_schema::json_schema;
+pub use places::{Place, Places};
+pub use read::{DriveFile, LARGEST_FILE_BYTES, read};
+pub use render::Colour;
+pub use rules::{is_valid_name, known_materials};
+//pub use template::template;
+
+use reducer::model::Drive;
+use reducer::model::record::{Section, Tabled};
+
+/// The field table of the whole drive file.
+pub(crate) static DRIVE: &Section = &const { Drive::SECTION };
