@@ -86,24 +86,14 @@ const CLOSURE_SHARE: f64 = 1e-9;
 
 fn samples(curve: &dyn ClosedCurve) -> Result<Vec<Sample>, OutlineFault> {
     let parameters = pieces(curve).into_iter().flat_map(|piece| {
-        (0..SAMPLES_PER_PIECE)
-            .map(move |index| piece.at_fraction(index as f64 / SAMPLES_PER_PIECE as f64))
+        (0..SAMPLES_PER_PIECE).map(move |index| piece.at_fraction(index as f64 / SAMPLES_PER_PIECE as f64))
     });
     parameters
         .map(|parameter| {
             let at = curve.at(parameter);
-            let values = [
-                at.position_mm.x,
-                at.position_mm.y,
-                at.tangent.x,
-                at.tangent.y,
-                at.speed_mm,
-            ];
+            let values = [at.position_mm.x, at.position_mm.y, at.tangent.x, at.tangent.y, at.speed_mm];
             if values.iter().all(|value| value.is_finite()) {
-                Ok(Sample {
-                    place_mm: at.position_mm,
-                    tangent: at.tangent,
-                })
+                Ok(Sample { place_mm: at.position_mm, tangent: at.tangent })
             } else {
                 Err(OutlineFault::NotFinite { parameter })
             }
@@ -113,10 +103,7 @@ fn samples(curve: &dyn ClosedCurve) -> Result<Vec<Sample>, OutlineFault> {
 
 fn check_closed(curve: &dyn ClosedCurve) -> Result<(), OutlineFault> {
     let start = curve.natural_breaks().first().copied().unwrap_or(0.0);
-    let (first, last) = (
-        curve.at(start).position_mm,
-        curve.at(start + curve.period()).position_mm,
-    );
+    let (first, last) = (curve.at(start).position_mm, curve.at(start + curve.period()).position_mm);
     let gap_mm = (first - last).norm();
     if gap_mm <= CLOSURE_SHARE * first.coords.norm().max(1.0) {
         Ok(())
@@ -130,9 +117,7 @@ fn check_runs_forward(samples: &[Sample]) -> Result<(), OutlineFault> {
         let step = next.place_mm - here.place_mm;
         let forward = step.dot(&here.tangent) > 0.0 && step.dot(&next.tangent) > 0.0;
         if !forward || here.tangent.dot(&next.tangent) <= 0.0 {
-            return Err(OutlineFault::TurnsBack {
-                place_mm: here.place_mm,
-            });
+            return Err(OutlineFault::TurnsBack { place_mm: here.place_mm });
         }
     }
     Ok(())
@@ -142,19 +127,10 @@ fn check_winding(samples: &[Sample]) -> Result<(), OutlineFault> {
     let turned_rad: f64 = samples
         .iter()
         .zip(samples.iter().cycle().skip(1))
-        .map(|(here, next)| {
-            math::atan2(
-                cross(here.tangent, next.tangent),
-                here.tangent.dot(&next.tangent),
-            )
-        })
+        .map(|(here, next)| math::atan2(cross(here.tangent, next.tangent), here.tangent.dot(&next.tangent)))
         .sum();
     let turn_count = (turned_rad / std::f64::consts::TAU).round() as i64;
-    if turn_count == 1 {
-        Ok(())
-    } else {
-        Err(OutlineFault::WrongWinding { turn_count })
-    }
+    if turn_count == 1 { Ok(()) } else { Err(OutlineFault::WrongWinding { turn_count }) }
 }
 
 /// First crossing of two chords that are not neighbours, by a sweep along x.
@@ -170,10 +146,9 @@ fn first_crossing(points: &[Point]) -> Option<Point> {
         open.retain(|&other| high_x(other) >= low_x(index));
         for &other in &open {
             let gap = index.abs_diff(other);
-            if gap > 1 && gap < count - 1 {
-                if let Some(place) = crossing(chord(index), chord(other)) {
-                    return Some(place);
-                }
+            let neighbours = gap <= 1 || gap == count - 1;
+            if !neighbours && let Some(place) = crossing(chord(index), chord(other)) {
+                return Some(place);
             }
         }
         open.push(index);
@@ -210,19 +185,10 @@ mod tests {
     /// Case C is undercut from a roller radius of 11.765575 mm on (closed form for its shortening).
     #[test]
     fn independent_undercut_is_found_just_past_its_closed_form_limit() {
-        let sound = Trochoid {
-            roller_radius_mm: 11.76,
-            ..Trochoid::CASE_C
-        };
-        let undercut = Trochoid {
-            roller_radius_mm: 11.77,
-            ..Trochoid::CASE_C
-        };
+        let sound = Trochoid { roller_radius_mm: 11.76, ..Trochoid::CASE_C };
+        let undercut = Trochoid { roller_radius_mm: 11.77, ..Trochoid::CASE_C };
         assert_eq!(check_outline(&sound), Ok(()));
-        assert!(matches!(
-            check_outline(&undercut),
-            Err(OutlineFault::TurnsBack { .. })
-        ));
+        assert!(matches!(check_outline(&undercut), Err(OutlineFault::TurnsBack { .. })));
     }
 
     /// A figure of eight, and a circle run clockwise.
@@ -241,10 +207,7 @@ mod tests {
                 self.vertical_frequency * math::cos(self.vertical_frequency * parameter),
             );
             CurvePoint {
-                position_mm: Point::new(
-                    math::cos(parameter),
-                    math::sin(self.vertical_frequency * parameter),
-                ),
+                position_mm: Point::new(math::cos(parameter), math::sin(self.vertical_frequency * parameter)),
                 tangent: velocity.normalize(),
                 speed_mm: velocity.norm(),
                 curvature_per_mm: 0.0,
@@ -254,29 +217,18 @@ mod tests {
 
     #[test]
     fn identity_wrong_windings_are_refused() {
-        let eight = check_outline(&Lissajous {
-            vertical_frequency: 2.0,
-        });
+        let eight = check_outline(&Lissajous { vertical_frequency: 2.0 });
         assert_eq!(eight, Err(OutlineFault::WrongWinding { turn_count: 0 }));
-        let clockwise = check_outline(&Lissajous {
-            vertical_frequency: -1.0,
-        });
-        assert_eq!(
-            clockwise,
-            Err(OutlineFault::WrongWinding { turn_count: -1 })
-        );
+        let clockwise = check_outline(&Lissajous { vertical_frequency: -1.0 });
+        assert_eq!(clockwise, Err(OutlineFault::WrongWinding { turn_count: -1 }));
     }
 
     #[test]
     fn identity_crossing_chords_are_found() {
         let square_with_twist =
             [(0.0, 0.0), (2.0, 0.0), (0.0, 2.0), (2.0, 2.0)].map(|(x, y)| Point::new(x, y));
-        assert_eq!(
-            first_crossing(&square_with_twist),
-            Some(Point::new(1.0, 1.0))
-        );
-        let square =
-            [(0.0, 0.0), (2.0, 0.0), (2.0, 2.0), (0.0, 2.0)].map(|(x, y)| Point::new(x, y));
+        assert_eq!(first_crossing(&square_with_twist), Some(Point::new(1.0, 1.0)));
+        let square = [(0.0, 0.0), (2.0, 0.0), (2.0, 2.0), (0.0, 2.0)].map(|(x, y)| Point::new(x, y));
         assert_eq!(first_crossing(&square), None);
         assert_eq!(winding_count(&square, Point::new(1.0, 1.0)), 1);
         assert_eq!(winding_count(&square, Point::new(3.0, 1.0)), 0);
@@ -284,13 +236,7 @@ mod tests {
 
     #[test]
     fn identity_a_profile_that_is_not_finite_is_refused() {
-        let broken = Trochoid {
-            ring_radius_mm: f64::NAN,
-            ..Trochoid::CASE_C
-        };
-        assert!(matches!(
-            check_outline(&broken),
-            Err(OutlineFault::NotFinite { .. })
-        ));
+        let broken = Trochoid { ring_radius_mm: f64::NAN, ..Trochoid::CASE_C };
+        assert!(matches!(check_outline(&broken), Err(OutlineFault::NotFinite { .. })));
     }
 }

@@ -11,10 +11,7 @@ use crate::point::{Point, Vector, cross};
 ///
 /// # Errors
 /// A tolerance that is no positive length, a point that is not finite, or more than 2²⁰ points in one piece.
-pub fn by_chord_tolerance(
-    curve: &dyn ClosedCurve,
-    tolerance_mm: f64,
-) -> Result<Vec<f64>, FitError> {
+pub fn by_chord_tolerance(curve: &dyn ClosedCurve, tolerance_mm: f64) -> Result<Vec<f64>, FitError> {
     check_tolerance(tolerance_mm)?;
     let mut parameters = Vec::new();
     for piece in pieces(curve) {
@@ -28,9 +25,7 @@ pub fn by_chord_tolerance(
 pub fn by_count(curve: &dyn ClosedCurve, point_count: usize) -> Vec<f64> {
     let first = curve.natural_breaks().first().copied().unwrap_or(0.0);
     let step = curve.period() / point_count.max(1) as f64;
-    (0..point_count)
-        .map(|index| first + index as f64 * step)
-        .collect()
+    (0..point_count).map(|index| first + index as f64 * step).collect()
 }
 
 /// Parameter of the curve point nearest to a given point, from a guess that is already close.
@@ -78,11 +73,7 @@ fn halve_until_flat(
         return Ok(());
     }
     if halvings_left == 0 {
-        return Err(FitError::NotReached {
-            deviation_mm,
-            tolerance_mm,
-            span_count: 1 << MAX_HALVINGS,
-        });
+        return Err(FitError::NotReached { deviation_mm, tolerance_mm, span_count: 1 << MAX_HALVINGS });
     }
     for half in piece.split_at(&[0.5]) {
         halve_until_flat(curve, half, tolerance_mm, halvings_left - 1, parameters)?;
@@ -98,8 +89,7 @@ fn chord_deviation_mm(curve: &dyn ClosedCurve, piece: Piece) -> Result<f64, FitE
     for index in 1..=CHORD_PROBE_COUNT {
         let fraction = index as f64 / (CHORD_PROBE_COUNT + 1) as f64;
         let offset = finite_point(curve, piece.at_fraction(fraction))?.position_mm - start;
-        let along =
-            (offset.dot(&chord) / chord.norm_squared().max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);
+        let along = (offset.dot(&chord) / chord.norm_squared().max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);
         worst_mm = worst_mm.max((offset - chord * along).norm());
     }
     Ok(worst_mm)
@@ -113,15 +103,9 @@ mod tests {
     #[test]
     fn identity_chords_of_a_circle_have_the_sagitta_asked_for() {
         let parameters = by_chord_tolerance(&Circle::new(10.0), 0.01).unwrap();
-        let widest = parameters
-            .windows(2)
-            .map(|pair| pair[1] - pair[0])
-            .fold(0.0, f64::max);
+        let widest = parameters.windows(2).map(|pair| pair[1] - pair[0]).fold(0.0, f64::max);
         let sagitta_mm = 10.0 * (1.0 - crate::math::cos(0.5 * widest));
-        assert!(
-            sagitta_mm <= 0.01 * 1.02 && sagitta_mm > 0.0025,
-            "{sagitta_mm}"
-        );
+        assert!(sagitta_mm <= 0.01 * 1.02 && sagitta_mm > 0.0025, "{sagitta_mm}");
     }
 
     #[test]
@@ -135,11 +119,8 @@ mod tests {
             for step in 1..20 {
                 let fraction = f64::from(step) / 20.0;
                 let on_chord = a + (b - a) * fraction;
-                worst_mm = worst_mm.max(distance_mm(
-                    &curve,
-                    on_chord,
-                    pair[0] + fraction * (pair[1] - pair[0]),
-                ));
+                worst_mm =
+                    worst_mm.max(distance_mm(&curve, on_chord, pair[0] + fraction * (pair[1] - pair[0])));
             }
         }
         assert!(worst_mm < 0.001 * 1.02, "{worst_mm}");

@@ -56,12 +56,7 @@ impl Trochoid {
         eccentricity_mm: f64,
         roller_count: u32,
     ) -> Self {
-        Self {
-            ring_radius_mm,
-            roller_radius_mm,
-            eccentricity_mm,
-            roller_count,
-        }
+        Self { ring_radius_mm, roller_radius_mm, eccentricity_mm, roller_count }
     }
 
     pub(crate) fn lobe_count(&self) -> u32 {
@@ -111,8 +106,6 @@ impl ClosedCurve for Trochoid {
 
     fn natural_breaks(&self) -> Vec<f64> {
         let count = 2 * self.lobe_count();
-        (0..count)
-            .map(|index| std::f64::consts::TAU * f64::from(index) / f64::from(count))
-            .collect()
+        (0..count).map(|index| std::f64::consts::TAU * f64::from(index) / f64::from(count)).collect()
     }
 }
