@@ -19,6 +19,12 @@ pub enum Dimension {
     Torque,
     /// Stress or pressure in MPa.
     Stress,
+    /// Area in mm².
+    Area,
+    /// Curvature in 1/mm.
+    Curvature,
+    /// Speed in mm/s.
+    Speed,
     /// Angular speed in rad/s.
     AngularSpeed,
     /// Time in s.
@@ -78,6 +84,10 @@ pub const UNITS: &[Unit] = &[
     unit(&["m"], D::Length, 1e3),
     unit(&["in", "inch"], D::Length, INCH_MM),
     unit(&["ft"], D::Length, 12.0 * INCH_MM),
+    unit(&["mm²", "mm^2", "mm2"], D::Area, 1.0),
+    unit(&["1/mm", "/mm"], D::Curvature, 1.0),
+    unit(&["mm/s"], D::Speed, 1.0),
+    unit(&["m/s"], D::Speed, 1e3),
     unit(&["arcmin", "′"], D::Angle, PI / 10_800.0),
     unit(&["arcsec", "″"], D::Angle, PI / 648_000.0),
     unit(&["deg", "°"], D::Angle, PI / 180.0),
@@ -178,6 +188,9 @@ impl Dimension {
             D::Force => "a force",
             D::Torque => "a torque",
             D::Stress => "a stress",
+            D::Area => "an area",
+            D::Curvature => "a curvature",
+            D::Speed => "a speed",
             D::AngularSpeed => "a speed of rotation",
             D::Time => "a time",
             D::Rate => "a rate",
@@ -207,6 +220,9 @@ impl Dimension {
             D::Force => "_n",
             D::Torque => "_n_mm",
             D::Stress => "_mpa",
+            D::Area => "_mm2",
+            D::Curvature => "_per_mm",
+            D::Speed => "_mm_per_s",
             D::AngularSpeed => "_rad_per_s",
             D::Time => "_s",
             D::Rate => "_per_s",
