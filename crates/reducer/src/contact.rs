@@ -5,6 +5,7 @@
 //! Forces and rotations are those in this frame, ring held; [`ContactModel::plate_torque_n_mm`] brings a
 //! drive with a held plate into it. Source: Derivation 4.
 
+pub mod build;
 pub mod equilibrium;
 
 use crate::line_contact::LineContact;
@@ -39,6 +40,8 @@ pub struct ContactModel<P = LobeProfile> {
     pub pin_play_radius_mm: f64,
     /// Law of a ring-roller contact against the curvature of the profile there.
     pub roller_law: RollerLaw,
+    /// What the support of a ring roller gives in series with its contact, on each disc.
+    pub roller_compliance_mm_per_n: Vec<f64>,
     /// Law of an output-pin contact on each disc.
     pub pin_laws: Vec<LineContact>,
     /// Radial stiffness of the eccentric bearing; rigid where absent.
@@ -403,13 +406,14 @@ impl<P: LobeOutline> ContactModel<P> {
         plate_rad: f64,
     ) -> DiscContacts {
         let mut contacts = Vec::with_capacity(self.ring_roller_count + self.pin_count);
+        let compliance = self.roller_compliance_mm_per_n[disc];
         for (roller, &lever) in geometry.rollers.iter().zip(&geometry.roller_lever_mm) {
             let disc_row = Vector3::new(roller.normal.x, roller.normal.y, lever);
             contacts.push(Contact {
                 disc_row,
                 plate_row_mm: 0.0,
                 gap_mm: roller.gap_mm + disc_row.dot(displacement),
-                law: self.roller_law.at(roller.curvature_per_mm),
+                law: self.roller_law.at(roller.curvature_per_mm).with_series_compliance(compliance),
             });
         }
         for pin in 0..self.pin_count {

@@ -3,6 +3,7 @@
 //! Modules depend on each other in the order model → profile → kinematics → contact → rating →
 //! assess, and never backwards. Units inside are mm, N, MPa, N·mm, rad, s, kg, K, W.
 
+pub mod assess;
 pub mod bearing;
 pub mod contact;
 pub mod finding;
@@ -10,6 +11,7 @@ pub mod fit;
 pub mod hertz;
 pub mod kinematics;
 pub mod line_contact;
+pub mod loads;
 pub mod materials;
 pub mod model;
 pub mod part;
@@ -17,6 +19,8 @@ pub mod phase;
 pub mod pin;
 pub mod profile;
 pub mod registry;
+pub mod requirement;
 pub mod results;
 pub mod shape;
+pub mod strength;
 pub mod units;

@@ -23,6 +23,8 @@ pub struct Assessment {
     pub load_cases: Vec<LoadCase>,
     /// Life and safety of the eccentric bearing; absent where there are no loads or no data.
     pub eccentric_bearing: Option<BearingResult>,
+    /// The trade's cautions that apply to this drive, one sentence or two each.
+    pub cautions: Vec<String>,
     /// Every check, sorted by margin.
     pub findings: Vec<Finding>,
 }
@@ -261,6 +263,9 @@ pub struct DiscState {
     /// Unit normal at each ring roller, from the roller into the disc.
     #[serde(skip)]
     pub ring_roller_normal: Vec<[f64; 2]>,
+    /// Unit vector of the force of each output pin on the disc.
+    #[serde(skip)]
+    pub output_pin_direction: Vec<[f64; 2]>,
 }
 
 /// Life and safety of a rolling bearing under the duty cycle.

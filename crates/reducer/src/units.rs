@@ -68,6 +68,9 @@ const fn unit(spellings: &'static [&'static str], dimension: Dimension, factor: 
     Unit { spellings, dimension, factor, offset: 0.0 }
 }
 
+/// Reference temperature of drawings, 20 °C. Source: `[iso1-2022]`, from memory.
+pub const CELSIUS_20_K: f64 = 293.15;
+
 const INCH_MM: f64 = 25.4;
 /// Pound-force in N: 0.45359237 kg × 9.80665 m/s², both exact by definition.
 const POUND_FORCE_N: f64 = 4.448_221_615_260_5;

@@ -63,6 +63,7 @@ fn model(inputs: &Inputs, name: &str) -> ContactModel {
         pin_phase_rad: 0.0,
         pin_play_radius_mm: inputs.get("e_mm") + 0.5 * inputs.get("pin_diametral_clearance_mm"),
         roller_law: RollerLaw::Uniform(roller),
+        roller_compliance_mm_per_n: vec![0.0; disc_count],
         pin_laws: vec![pin; disc_count],
         bearing_stiffness_n_per_mm: name.ends_with("kb").then(|| inputs.get("k_bearing_N_per_mm")),
         re_evaluates_gaps: true,

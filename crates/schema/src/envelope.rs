@@ -1,7 +1,7 @@
 //! The JSON of results: which program, which file, which model, and the numbers.
 
 use reducer::finding::Standing;
-use reducer::results::{Assessment, LoadCase, Pose};
+use reducer::results::{Assessment, LoadCase};
 use schemars::JsonSchema;
 use schemars::transform::{RecursiveTransform, Transform};
 use serde::Serialize;
@@ -15,13 +15,11 @@ const RESULTS_FORMAT: u32 = 1;
 /// Digits of a number in JSON: far more than any input has, few enough to hide the last rounding.
 const SIGNIFICANT_DIGITS: usize = 9;
 /// Share of a pose's distance within which the end of a period is still the next period's start.
-const PERIOD_SLACK: f64 = 1e-9;
-
 /// Which computed crank angles go into the document.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Poses {
     /// One roller period of the rated load case: enough to draw from.
-    RatedRollerPeriod,
+    RatedCase,
     /// All of all load cases.
     All,
 }
@@ -96,11 +94,11 @@ impl<'a> ResultsDocument<'a> {
             verdict: Verdict::of(assessment),
             load_cases: assessment.load_cases.iter().map(|case| case.id.as_str()).collect(),
             poses: match poses {
-                Poses::RatedRollerPeriod => "one roller period of the rated load case",
-                Poses::All => "one pin period of every load case",
+                Poses::RatedCase => "rated load case over its period",
+                Poses::All => "every load case over its period",
             },
             assessment: match poses {
-                Poses::RatedRollerPeriod => Cow::Owned(thinned(assessment)),
+                Poses::RatedCase => Cow::Owned(thinned(assessment)),
                 Poses::All => Cow::Borrowed(assessment),
             },
         }
@@ -157,26 +155,22 @@ fn allow_null_for_numbers(schema: &mut schemars::Schema) {
     }
 }
 
-/// A copy of an assessment that keeps the poses of one roller period of the first load case only.
+/// A copy of an assessment that keeps the poses of the rated load case only.
 fn thinned(full: &Assessment) -> Assessment {
-    let period_rad = full.kinematics.roller_period_rad;
     Assessment {
         name: full.name.clone(),
         model: full.model.clone(),
         geometry: full.geometry.clone(),
         kinematics: full.kinematics.clone(),
-        load_cases: full.load_cases.iter().map(|case| thinned_case(case, period_rad)).collect(),
+        load_cases: full.load_cases.iter().map(thinned_case).collect(),
         eccentric_bearing: full.eccentric_bearing.clone(),
+        cautions: full.cautions.clone(),
         findings: full.findings.clone(),
     }
 }
 
-fn thinned_case(full: &LoadCase, period_rad: f64) -> LoadCase {
-    let first_rad = full.poses.first().map_or(0.0, |pose| pose.crank_angle_rad);
-    let in_period =
-        |pose: &&Pose| (pose.crank_angle_rad - first_rad).abs() < period_rad.abs() * (1.0 - PERIOD_SLACK);
-    let poses =
-        if full.id == "rated" { full.poses.iter().filter(in_period).cloned().collect() } else { Vec::new() };
+fn thinned_case(full: &LoadCase) -> LoadCase {
+    let poses = if full.id == "rated" { full.poses.clone() } else { Vec::new() };
     LoadCase {
         id: full.id.clone(),
         title: full.title.clone(),

@@ -1,0 +1,191 @@
+//! The contact model of a drive as its file states it: profile, laws, compliances, and the words for them.
+
+use super::{ContactModel, RollerLaw, TwoCylinderRollers};
+use crate::line_contact::LineContact;
+use crate::materials::{self, Material, MaterialError};
+use crate::model::{ContactLaw, Drive, GapModel};
+use crate::part::{hole_radius_mm, pin_outside_radius_mm};
+use crate::pin::Pin;
+use crate::profile::LobeProfile;
+use crate::results::ModelUsed;
+
+/// Materials of the parts that touch.
+#[derive(Clone, Debug)]
+pub struct ContactMaterials {
+    /// Discs.
+    pub disc: Material,
+    /// Ring rollers.
+    pub roller: Material,
+    /// Output pins.
+    pub pin: Material,
+    /// What runs in the output holes: the sleeve where there is one, the pin otherwise.
+    pub pin_surface: Material,
+}
+
+impl ContactMaterials {
+    /// The materials that a drive names.
+    ///
+    /// # Errors
+    /// [`MaterialError`] for a name that is neither built in nor stated in the file.
+    pub fn of(drive: &Drive) -> Result<Self, MaterialError> {
+        let named = |name: &str| materials::find(name, &drive.materials.custom);
+        let pin = named(&drive.materials.output_pin)?;
+        let surface = drive.materials.sleeve.as_deref().map(named).transpose()?;
+        Ok(Self {
+            disc: named(&drive.materials.disc)?,
+            roller: named(&drive.materials.ring_roller)?,
+            pin_surface: surface.unwrap_or_else(|| pin.clone()),
+            pin,
+        })
+    }
+}
+
+/// Length of a roller contact: what chamfers leave of the disc's width.
+#[must_use]
+pub fn roller_contact_length_mm(drive: &Drive) -> f64 {
+    drive.geometry.contact_length_mm.unwrap_or(drive.geometry.disc_width_mm)
+}
+
+/// Length of a pin contact: what chamfers leave of the disc's width.
+#[must_use]
+pub fn pin_contact_length_mm(drive: &Drive) -> f64 {
+    drive.geometry.pin_contact_length_mm.unwrap_or(drive.geometry.disc_width_mm)
+}
+
+/// The contact model of a drive.
+///
+/// The two-cylinder law counts the approach of a roller to its axis and that of the disc as far below
+/// the surface; that of a pin to its axis and of the hole's wall as far below its surface.
+#[must_use]
+pub fn contact_model(drive: &Drive, materials: &ContactMaterials) -> ContactModel {
+    let geometry = &drive.geometry;
+    ContactModel {
+        profile: LobeProfile::of(geometry),
+        ring_roller_count: geometry.ring_roller_count,
+        ring_radius_mm: geometry.ring_radius_mm,
+        roller_radius_mm: geometry.roller_radius_mm,
+        eccentricity_mm: geometry.eccentricity_mm,
+        disc_count: geometry.disc_count,
+        pin_count: geometry.pin_count,
+        pin_circle_radius_mm: geometry.pin_circle_radius_mm,
+        pin_phase_rad: geometry.hole_phase_rad,
+        pin_play_radius_mm: hole_radius_mm(drive) - pin_outside_radius_mm(drive),
+        roller_law: roller_law(drive, materials),
+        roller_compliance_mm_per_n: roller_compliances(drive, materials),
+        pin_laws: pin_laws(drive, materials),
+        bearing_stiffness_n_per_mm: drive.bearings.eccentric.stiffness_n_per_mm,
+        re_evaluates_gaps: drive.model.gaps == GapModel::ReEvaluated,
+    }
+}
+
+/// The law that `auto` stands for between two materials.
+fn resolved_law(law: ContactLaw, a: &Material, b: &Material) -> ContactLaw {
+    match law {
+        ContactLaw::Auto if a.is_steel && b.is_steel => ContactLaw::Palmgren,
+        ContactLaw::Auto => ContactLaw::TwoCylinders,
+        stated => stated,
+    }
+}
+
+fn roller_law(drive: &Drive, materials: &ContactMaterials) -> RollerLaw {
+    let length_mm = roller_contact_length_mm(drive);
+    match resolved_law(drive.model.contact_law, &materials.roller, &materials.disc) {
+        ContactLaw::Linear => RollerLaw::Uniform(LineContact::linear(
+            drive.model.roller_stiffness_n_per_mm.unwrap_or(DEFAULT_STIFFNESS),
+        )),
+        ContactLaw::Palmgren => RollerLaw::Uniform(LineContact::palmgren(length_mm)),
+        ContactLaw::TwoCylinders | ContactLaw::Auto => RollerLaw::TwoCylinders(TwoCylinderRollers {
+            length_mm,
+            roller: materials.roller.elastic(),
+            disc: materials.disc.elastic(),
+            roller_radius_mm: drive.geometry.roller_radius_mm,
+            disc_depth_mm: drive.geometry.roller_radius_mm,
+        }),
+    }
+}
+
+/// The reader asks for both stiffnesses with the linear law; this stands in where the core is used without it.
+const DEFAULT_STIFFNESS: f64 = 2e5;
+
+fn pin_laws(drive: &Drive, materials: &ContactMaterials) -> Vec<LineContact> {
+    let length_mm = pin_contact_length_mm(drive);
+    let pin_radius = pin_outside_radius_mm(drive);
+    let law = match resolved_law(drive.model.contact_law, &materials.pin_surface, &materials.disc) {
+        ContactLaw::Linear => {
+            LineContact::linear(drive.model.pin_stiffness_n_per_mm.unwrap_or(DEFAULT_STIFFNESS))
+        }
+        ContactLaw::Palmgren => LineContact::palmgren(length_mm),
+        ContactLaw::TwoCylinders | ContactLaw::Auto => LineContact::two_cylinders(
+            length_mm,
+            &materials.pin_surface.elastic(),
+            &materials.disc.elastic(),
+            1.0 / pin_radius - 1.0 / hole_radius_mm(drive),
+            pin_radius,
+            pin_radius,
+        ),
+    };
+    let pin = Pin::output(&drive.geometry, &materials.pin);
+    let bends = pins_bend(drive);
+    (0..drive.geometry.disc_count)
+        .map(|disc| if bends { law.with_series_compliance(pin.compliance_mm_per_n(disc)) } else { law })
+        .collect()
+}
+
+/// The constant stiffness of the linear law is the whole contact's, pins included.
+fn pins_bend(drive: &Drive) -> bool {
+    drive.model.pin_bending && drive.model.contact_law != ContactLaw::Linear
+}
+
+/// What the pin of a ring roller gives in series with the roller's contact on each disc; nothing for seats.
+fn roller_compliances(drive: &Drive, materials: &ContactMaterials) -> Vec<f64> {
+    let pin = pins_bend(drive).then(|| Pin::ring(&drive.geometry, &materials.roller)).flatten();
+    (0..drive.geometry.disc_count)
+        .map(|disc| pin.as_ref().map_or(0.0, |pin| pin.compliance_mm_per_n(disc)))
+        .collect()
+}
+
+/// The model in words that every result carries.
+#[must_use]
+pub fn model_in_words(drive: &Drive, model: &ContactModel) -> ModelUsed {
+    let roller_contact_law = match &model.roller_law {
+        RollerLaw::Uniform(law) => law.words().to_owned(),
+        RollerLaw::TwoCylinders(data) => format!(
+            "two cylinders in plane strain, approach counted to {:.2} mm below the surface of both",
+            data.roller_radius_mm
+        ),
+    };
+    let gaps = match drive.model.gaps {
+        GapModel::Linear => {
+            "exact gaps where the discs touch without load, linear in the displacements from there"
+        }
+        GapModel::ReEvaluated => "exact gaps, taken anew at the loaded position until nothing moves",
+    };
+    let bearing = match model.bearing_stiffness_n_per_mm {
+        Some(stiffness) => format!("eccentric bearing of {stiffness:.0} N/mm without clearance"),
+        None => "rigid eccentric bearing".to_owned(),
+    };
+    let pins = if pins_bend(drive) { "bending pins" } else { "rigid pins" };
+    ModelUsed {
+        roller_contact_law,
+        pin_contact_law: model.pin_laws.first().map_or_else(String::new, |law| law.words().to_owned()),
+        gaps: gaps.to_owned(),
+        compliance: format!("rigid discs, {bearing}, {pins}, rigid ring, crank and carrier"),
+        assumptions: assumptions(drive),
+    }
+}
+
+fn assumptions(drive: &Drive) -> Vec<String> {
+    let mut assumptions = vec![
+        "Discs are rigid but for the contacts: lobes and the webs between holes also give, so the real wind-up is larger, up to about twice, and peak roller forces with clearance are smaller.".to_owned(),
+        "No friction: forces act along the contact normals, and the crank torque is that without losses.".to_owned(),
+        "Parts as drawn: no errors of pitch, run-out, position or form.".to_owned(),
+        "Contacts carry evenly along their length: no tilt and no edge load.".to_owned(),
+        "Crank, ring, housing, output plate and its bearings are rigid.".to_owned(),
+    ];
+    if drive.geometry.disc_count > 1 && pins_bend(drive) {
+        assumptions.push(
+            "Each disc meets an output pin that bends under its own force only; discs do not deflect each other's pins.".to_owned(),
+        );
+    }
+    assumptions
+}

@@ -1,0 +1,302 @@
+//! Loads over a period of crank angles for every load case: forces, pressures, bearing force, sharing.
+
+use crate::contact::build::{ContactMaterials, pin_contact_length_mm, roller_contact_length_mm};
+use crate::contact::equilibrium::{Displacements, EquilibriumError};
+use crate::contact::{ContactModel, LoadedPosition, Position};
+use crate::hertz::{LineGeometry, contact_modulus_mpa};
+use crate::kinematics;
+use crate::model::{Drive, HeldMember};
+use crate::part::{hole_radius_mm, pin_outside_radius_mm};
+use crate::pin::Pin;
+use crate::results::{DiscState, Extreme, LoadCase, LoadExtremes, Pose};
+use crate::shape::crank_angles;
+use curves::point::Vector;
+
+/// A load case could not be solved.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[error("load case {case} at crank angle {crank_angle_rad:.6} rad: {source}")]
+pub struct LoadError {
+    /// Id of the load case.
+    pub case: String,
+    /// Where it failed.
+    pub crank_angle_rad: f64,
+    /// Why.
+    pub source: EquilibriumError,
+}
+
+/// Torque, speed and time share of a load case.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LoadStep {
+    /// Short name.
+    pub id: String,
+    /// Name for people.
+    pub title: String,
+    /// Torque of the load on the output member.
+    pub output_torque_n_mm: f64,
+    /// Crank speed.
+    pub input_speed_rad_per_s: f64,
+    /// Share of the running time; absent for cases outside the duty cycle.
+    pub time_share: Option<f64>,
+}
+
+/// The load cases of a requirement: rated, peak, emergency, and the steps of the duty cycle.
+///
+/// Without a duty cycle the rated torque at the mean speed takes all the time.
+#[must_use]
+pub fn load_steps(drive: &Drive) -> Vec<LoadStep> {
+    let requirement = &drive.requirement;
+    let mean = requirement.mean_input_speed_rad_per_s;
+    let step = |id: &str, title: &str, torque: f64, time_share: Option<f64>| LoadStep {
+        id: id.to_owned(),
+        title: title.to_owned(),
+        output_torque_n_mm: torque,
+        input_speed_rad_per_s: mean,
+        time_share,
+    };
+    let all_the_time = requirement.duty.is_empty().then_some(1.0);
+    let mut steps = vec![step("rated", "rated torque", requirement.rated_torque_n_mm, all_the_time)];
+    steps.extend(requirement.peak_torque_n_mm.map(|torque| step("peak", "peak torque", torque, None)));
+    steps.extend(
+        requirement.emergency_torque_n_mm.map(|torque| step("emergency", "emergency torque", torque, None)),
+    );
+    steps.extend(requirement.duty.iter().enumerate().map(|(index, duty)| LoadStep {
+        id: format!("duty-{}", index + 1),
+        title: format!("duty step {}", index + 1),
+        output_torque_n_mm: duty.torque_n_mm,
+        input_speed_rad_per_s: duty.input_speed_rad_per_s,
+        time_share: Some(duty.time_share),
+    }));
+    steps
+}
+
+/// Every load case over the period of pins and bearings.
+///
+/// # Errors
+/// [`LoadError`] names the case and the crank angle where no equilibrium was found.
+pub fn load_cases(
+    drive: &Drive,
+    model: &ContactModel,
+    materials: &ContactMaterials,
+) -> Result<Vec<LoadCase>, LoadError> {
+    let steps = load_steps(drive);
+    let analysis = Analysis::of(drive, model, materials);
+    let sense = analysis.plate_sense();
+    let mut poses: Vec<Vec<Pose>> = steps.iter().map(|_| Vec::new()).collect();
+    let mut starts: Vec<Option<Displacements>> = steps.iter().map(|_| None).collect();
+    for crank_angle_rad in crank_angles(drive, drive.model.crank_angle_count) {
+        let position = model.position(crank_angle_rad, sense);
+        for (index, step) in steps.iter().enumerate() {
+            let (pose, solved) = analysis
+                .pose(&position, step.output_torque_n_mm, starts[index].as_ref())
+                .map_err(|source| LoadError { case: step.id.clone(), crank_angle_rad, source })?;
+            poses[index].push(pose);
+            starts[index] = Some(solved);
+        }
+    }
+    Ok(steps.into_iter().zip(poses).map(|(step, poses)| analysis.load_case(step, poses)).collect())
+}
+
+/// One load case at one crank angle.
+///
+/// # Errors
+/// [`LoadError`] where no equilibrium was found.
+pub fn pose_at(
+    drive: &Drive,
+    model: &ContactModel,
+    materials: &ContactMaterials,
+    output_torque_n_mm: f64,
+    crank_angle_rad: f64,
+) -> Result<Pose, LoadError> {
+    let analysis = Analysis::of(drive, model, materials);
+    let position = model.position(crank_angle_rad, analysis.plate_sense());
+    analysis.pose(&position, output_torque_n_mm, None).map(|(pose, _)| pose).map_err(|source| LoadError {
+        case: "given torque".to_owned(),
+        crank_angle_rad,
+        source,
+    })
+}
+
+/// What turns equilibria into results.
+struct Analysis<'a> {
+    model: &'a ContactModel,
+    pin: Pin,
+    /// Torque on the plate, in the frame of the ring, for one unit of torque on the output member.
+    plate_torque_ratio: f64,
+    roller_modulus_mpa: f64,
+    roller_length_mm: f64,
+    pin_pressure: LineGeometry,
+}
+
+impl<'a> Analysis<'a> {
+    fn of(drive: &Drive, model: &'a ContactModel, materials: &ContactMaterials) -> Self {
+        let disc = materials.disc.elastic();
+        Self {
+            model,
+            pin: Pin::output(&drive.geometry, &materials.pin),
+            plate_torque_ratio: plate_torque_ratio(drive),
+            roller_modulus_mpa: contact_modulus_mpa(&materials.roller.elastic(), &disc),
+            roller_length_mm: roller_contact_length_mm(drive),
+            pin_pressure: LineGeometry {
+                length_mm: pin_contact_length_mm(drive),
+                relative_curvature_per_mm: 1.0 / pin_outside_radius_mm(drive) - 1.0 / hole_radius_mm(drive),
+                contact_modulus_mpa: contact_modulus_mpa(&materials.pin_surface.elastic(), &disc),
+            },
+        }
+    }
+
+    fn plate_sense(&self) -> f64 {
+        self.plate_torque_ratio.signum()
+    }
+
+    fn pose(
+        &self,
+        position: &Position,
+        output_torque_n_mm: f64,
+        start: Option<&Displacements>,
+    ) -> Result<(Pose, Displacements), EquilibriumError> {
+        let loaded = self.model.solve(position, self.plate_torque_ratio * output_torque_n_mm, start)?;
+        let discs = (0..self.model.disc_count).map(|disc| self.disc_state(&loaded, disc)).collect();
+        let pose = Pose {
+            crank_angle_rad: position.crank_angle_rad,
+            plate_rotation_rad: self.plate_torque_ratio * loaded.displacements.plate_rad,
+            unloaded_plate_rotation_rad: self.plate_torque_ratio * position.touch.plate_rad,
+            holding_torque_n_mm: loaded.holding_torque_n_mm,
+            residual_ratio: loaded.displacements.residual_ratio,
+            discs,
+        };
+        Ok((pose, loaded.displacements))
+    }
+
+    fn disc_state(&self, loaded: &LoadedPosition, disc: usize) -> DiscState {
+        let (geometry, forces) = (&loaded.discs[disc], &loaded.forces[disc]);
+        let displacement = &loaded.displacements.discs[disc];
+        let pair = |vector: Vector| [vector.x, vector.y];
+        let roller_pressure = |curvature_per_mm: f64, force_n: f64| {
+            LineGeometry {
+                length_mm: self.roller_length_mm,
+                relative_curvature_per_mm: 1.0 / self.model.roller_radius_mm + curvature_per_mm,
+                contact_modulus_mpa: self.roller_modulus_mpa,
+            }
+            .pressure_mpa(force_n)
+        };
+        let contacts = || geometry.rollers.iter();
+        DiscState {
+            ring_roller_force_n: forces.roller_n.clone(),
+            ring_roller_pressure_mpa: contacts()
+                .zip(&forces.roller_n)
+                .map(|(contact, &force)| roller_pressure(contact.curvature_per_mm, force))
+                .collect(),
+            output_pin_force_n: forces.pin_n.clone(),
+            output_pin_pressure_mpa: forces
+                .pin_n
+                .iter()
+                .map(|&force| self.pin_pressure.pressure_mpa(force))
+                .collect(),
+            bearing_force_n: pair(forces.bearing_n),
+            displacement_mm: [displacement.x, displacement.y],
+            rotation_rad: displacement.z,
+            torque_n_mm: forces.torque_n_mm / self.plate_torque_ratio,
+            ring_roller_contact_mm: contacts()
+                .map(|contact| [contact.place_mm.x, contact.place_mm.y])
+                .collect(),
+            ring_roller_normal: contacts().map(|contact| pair(-contact.normal)).collect(),
+            output_pin_direction: geometry.pin_direction.iter().map(|&direction| pair(direction)).collect(),
+        }
+    }
+
+    fn load_case(&self, step: LoadStep, poses: Vec<Pose>) -> LoadCase {
+        LoadCase {
+            extremes: self.extremes(&poses, step.output_torque_n_mm),
+            id: step.id,
+            title: step.title,
+            output_torque_n_mm: step.output_torque_n_mm,
+            input_speed_rad_per_s: step.input_speed_rad_per_s,
+            time_share: step.time_share,
+            poses,
+        }
+    }
+
+    fn extremes(&self, poses: &[Pose], output_torque_n_mm: f64) -> LoadExtremes {
+        let windup =
+            poses.iter().map(|pose| (pose.plate_rotation_rad - pose.unloaded_plate_rotation_rad).abs());
+        let carrying = || {
+            poses
+                .iter()
+                .flat_map(|pose| &pose.discs)
+                .map(|disc| disc.ring_roller_force_n.iter().filter(|force| **force > 0.0).count())
+        };
+        LoadExtremes {
+            ring_roller_force: greatest(poses, |disc| disc.ring_roller_force_n.clone()),
+            ring_roller_pressure: greatest(poses, |disc| disc.ring_roller_pressure_mpa.clone()),
+            output_pin_force: greatest(poses, |disc| disc.output_pin_force_n.clone()),
+            output_pin_pressure: greatest(poses, |disc| disc.output_pin_pressure_mpa.clone()),
+            output_pin_bending: self.greatest_bending(poses),
+            bearing_force: greatest(poses, |disc| vec![length(disc.bearing_force_n)]),
+            carrying_roller_count: (carrying().min().unwrap_or(0), carrying().max().unwrap_or(0)),
+            disc_share: greatest(poses, |disc| vec![disc.torque_n_mm / output_torque_n_mm]),
+            windup_rad: windup
+                .fold((f64::INFINITY, 0.0), |(low, high), twist| (low.min(twist), high.max(twist))),
+            mean_holding_torque_n_mm: poses.iter().map(|pose| pose.holding_torque_n_mm).sum::<f64>()
+                / poses.len().max(1) as f64,
+            residual_ratio: poses.iter().map(|pose| pose.residual_ratio).fold(0.0, f64::max),
+        }
+    }
+
+    /// Bending of the pins under the forces of all discs together, which act in different directions.
+    fn greatest_bending(&self, poses: &[Pose]) -> Extreme {
+        let mut worst = Extreme { value: 0.0, disc: 0, contact: 0, crank_angle_rad: 0.0 };
+        for pose in poses {
+            for pin in 0..self.model.pin_count {
+                let forces: Vec<[f64; 2]> = pose
+                    .discs
+                    .iter()
+                    .map(|disc| {
+                        disc.output_pin_direction[pin].map(|part| part * disc.output_pin_force_n[pin])
+                    })
+                    .collect();
+                let stress = self.pin.stress(&forces).bending_mpa;
+                if stress > worst.value {
+                    worst = Extreme {
+                        value: stress,
+                        disc: 0,
+                        contact: pin,
+                        crank_angle_rad: pose.crank_angle_rad,
+                    };
+                }
+            }
+        }
+        worst
+    }
+}
+
+/// Torque on the plate in the frame of the ring, for one unit of torque on the output member.
+///
+/// With the ring held the plate is the output. With the plate held, the ring carries the load T and the
+/// plate answers with `−T z_l/z_r`; rotations follow the same ratio, by virtual work.
+fn plate_torque_ratio(drive: &Drive) -> f64 {
+    match drive.geometry.held_member {
+        HeldMember::Ring => 1.0,
+        HeldMember::Plate => {
+            -(kinematics::lobe_count(&drive.geometry) as f64) / drive.geometry.ring_roller_count as f64
+        }
+    }
+}
+
+fn length(vector: [f64; 2]) -> f64 {
+    (vector[0] * vector[0] + vector[1] * vector[1]).sqrt()
+}
+
+/// Greatest of the values that a function takes from every disc at every crank angle.
+fn greatest(poses: &[Pose], values: impl Fn(&DiscState) -> Vec<f64>) -> Extreme {
+    let mut worst = Extreme { value: f64::NEG_INFINITY, disc: 0, contact: 0, crank_angle_rad: 0.0 };
+    for pose in poses {
+        for (disc, state) in pose.discs.iter().enumerate() {
+            for (contact, value) in values(state).into_iter().enumerate() {
+                if value > worst.value {
+                    worst = Extreme { value, disc, contact, crank_angle_rad: pose.crank_angle_rad };
+                }
+            }
+        }
+    }
+    worst
+}

@@ -1,0 +1,492 @@
+//! The requirement line by line: met, not met, or not assessed yet; no line is passed over in silence.
+
+use crate::finding::{Check, Finding, Sense, Standing, Subject};
+use crate::kinematics;
+use crate::model::{Drive, Requirement};
+use crate::registry;
+use crate::results::{BearingResult, GeometryResult};
+use crate::units;
+use curves::math::square;
+
+/// One finding for every line of the requirement that the file holds.
+///
+/// `strength` are the strength findings that the torque lines sum up.
+#[must_use]
+pub fn requirement_lines(
+    drive: &Drive,
+    geometry: &GeometryResult,
+    strength: &[Finding],
+    bearing: Option<&BearingResult>,
+) -> Vec<Finding> {
+    let requirement = &drive.requirement;
+    let mut lines = vec![ratio(drive)];
+    lines.extend(torques(requirement, strength));
+    lines.push(life(requirement, bearing));
+    lines.push(speed(drive));
+    lines.extend(backlash(requirement, geometry));
+    lines.extend(indexing(drive));
+    lines.extend(envelope(drive));
+    lines.extend(not_assessed(requirement));
+    lines
+}
+
+fn line(
+    id: &'static str,
+    title: &'static str,
+    quantity: &'static str,
+    (value, sense, limit): (f64, Sense, f64),
+    key: &'static str,
+    hint: &str,
+) -> Check {
+    Check {
+        id,
+        subject: Subject::Requirement,
+        title,
+        quantity,
+        value,
+        limit,
+        sense,
+        scale: if limit == 0.0 { 1.0 } else { limit },
+        when_broken: Standing::Fails,
+        place: String::new(),
+        formula: "",
+        hint: hint.to_owned(),
+        key,
+    }
+}
+
+fn ratio(drive: &Drive) -> Finding {
+    let actual = kinematics::ratio(&drive.geometry);
+    let wanted = drive.requirement.ratio;
+    let deviation = (actual.abs() - wanted).abs();
+    let check = line(
+        "ratio",
+        "ratio as required",
+        "ratio",
+        (deviation, Sense::AtMost, RATIO_TOLERANCE * wanted),
+        "geometry.ring_roller_count",
+        &format!(
+            "with the ring held the ratio is one less than ring_roller_count, with the plate held it is ring_roller_count: take {}",
+            match drive.geometry.held_member {
+                crate::model::HeldMember::Ring => wanted.round() + 1.0,
+                crate::model::HeldMember::Plate => wanted.round(),
+            }
+        ),
+    );
+    let turning = if actual < 0.0 { "output turns against the crank" } else { "output turns with the crank" };
+    let check = Check { formula: "ratio", place: turning.to_owned(), scale: wanted, ..check };
+    // Shown is the ratio itself; the comparison is of its deviation.
+    Finding {
+        value: Some(actual.abs()),
+        value_display: registry::display("ratio", actual.abs()),
+        limit: Some(wanted),
+        limit_display: registry::display("ratio", wanted),
+        margin: None,
+        ..check.finding()
+    }
+}
+
+/// Ratios are whole numbers over small ones; anything nearer is the same.
+const RATIO_TOLERANCE: f64 = 1e-9;
+
+/// The torque lines sum up the strength findings of their load case: the least safety in load.
+fn torques(requirement: &Requirement, strength: &[Finding]) -> Vec<Finding> {
+    let stated = [
+        (
+            "rated-torque",
+            "rated torque is carried",
+            "requirement.rated_torque",
+            Some(requirement.rated_torque_n_mm),
+            &["rated", "nominal"][..],
+        ),
+        (
+            "peak-torque",
+            "peak torque is carried",
+            "requirement.peak_torque",
+            requirement.peak_torque_n_mm,
+            &["peak"],
+        ),
+        (
+            "emergency-torque",
+            "emergency torque is carried",
+            "requirement.emergency_torque",
+            requirement.emergency_torque_n_mm,
+            &["emergency"],
+        ),
+    ];
+    stated
+        .into_iter()
+        .filter_map(|(id, title, key, torque, suffixes)| Some((id, title, key, torque?, suffixes)))
+        .map(|(id, title, key, torque, suffixes)| {
+            let checks =
+                strength.iter().filter(|finding| suffixes.iter().any(|suffix| finding.id.ends_with(suffix)));
+            let governing = checks
+                .filter_map(|finding| Some((load_reserve(finding)?, finding)))
+                .min_by(|a, b| a.0.total_cmp(&b.0));
+            let Some((reserve, finding)) = governing else {
+                let reason = "the geometry does not mesh; mend the geometry findings first";
+                return Finding::not_assessed(
+                    id,
+                    Subject::Requirement,
+                    title,
+                    Some(("output_torque_n_mm", torque)),
+                    key,
+                    reason,
+                );
+            };
+            let check = line(
+                id,
+                title,
+                "output_torque_n_mm",
+                (reserve * torque, Sense::AtLeast, torque),
+                key,
+                &finding.hint,
+            );
+            Check { place: format!("governed by: {}", finding.title), formula: finding.formula, ..check }
+                .finding()
+        })
+        .collect()
+}
+
+/// Factor by which the load could grow until a strength finding breaks: pressure grows with its root.
+///
+/// An estimate where gaps make forces grow less than in proportion at first; exact at the limit itself.
+fn load_reserve(finding: &Finding) -> Option<f64> {
+    let (value, limit) = (finding.value?, finding.limit?);
+    Some(match finding.sense {
+        Sense::AtMost => square(limit / value),
+        Sense::AtLeast => value / limit,
+    })
+}
+
+fn life(requirement: &Requirement, bearing: Option<&BearingResult>) -> Finding {
+    let (id, title, key) = ("life", "life of the eccentric bearing, L10", "requirement.life");
+    let Some(wanted) = requirement.life_s else {
+        return Finding::not_assessed(
+            id,
+            Subject::Requirement,
+            title,
+            None,
+            key,
+            "no life is required in the drive file",
+        );
+    };
+    let Some(result) = bearing else {
+        let reason = "no loads, or no ratings of the eccentric bearing";
+        return Finding::not_assessed(id, Subject::Requirement, title, Some(("life_s", wanted)), key, reason);
+    };
+    let check = line(
+        id,
+        title,
+        "life_s",
+        (result.life_s, Sense::AtLeast, wanted),
+        key,
+        "take a bearing with a higher rating, or enlarge eccentricity to lower its force",
+    );
+    Check {
+        place: "basic life under the duty cycle; other parts and the modified life are not assessed yet"
+            .to_owned(),
+        formula: "bearing-life",
+        ..check
+    }
+    .finding()
+}
+
+fn speed(drive: &Drive) -> Finding {
+    let (id, title, key) = (
+        "max-input-speed",
+        "speed between the rings of the eccentric bearing",
+        "bearings.eccentric.speed_limit",
+    );
+    let fastest = drive.requirement.max_input_speed_rad_per_s;
+    let speed = kinematics::eccentric_bearing_speed_rad_per_s(&drive.geometry, fastest);
+    let Some(limit) = drive.bearings.eccentric.speed_limit_rad_per_s else {
+        let reason = "give speed_limit of the eccentric bearing; heat and balance are not assessed yet";
+        return Finding::not_assessed(
+            id,
+            Subject::Requirement,
+            title,
+            Some(("input_speed_rad_per_s", fastest)),
+            key,
+            reason,
+        );
+    };
+    let check = line(
+        id,
+        title,
+        "bearing_speed_rad_per_s",
+        (speed, Sense::AtMost, limit),
+        key,
+        "take a faster bearing, or lower max_input_speed",
+    );
+    Check {
+        formula: "bearing-speed",
+        place: "at the greatest input speed; heat and balance are not assessed yet".to_owned(),
+        ..check
+    }
+    .finding()
+}
+
+fn backlash(requirement: &Requirement, geometry: &GeometryResult) -> Option<Finding> {
+    let wanted = requirement.geometric_backlash_rad?;
+    let (id, title, key) =
+        ("geometric-backlash", "geometric backlash of nominal parts", "requirement.geometric_backlash");
+    if geometry.gap_curve.is_empty() {
+        let reason = "the geometry does not mesh; mend the geometry findings first";
+        return Some(Finding::not_assessed(
+            id,
+            Subject::Requirement,
+            title,
+            Some(("geometric_backlash_rad", wanted)),
+            key,
+            reason,
+        ));
+    }
+    let check = line(
+        id,
+        title,
+        "geometric_backlash_rad",
+        (geometry.geometric_backlash_rad, Sense::AtMost, wanted),
+        key,
+        "reduce equidistant_offset or hole_clearance, or bring ring_radius_shift nearer to nothing",
+    );
+    let place = "greatest over the turn; tolerances are not assessed yet";
+    Some(Check { formula: "geometric-backlash", place: place.to_owned(), ..check }.finding())
+}
+
+/// Indexing moves against torque, speed and time: the gentlest move there is, half speeding up and half slowing down.
+fn indexing(drive: &Drive) -> Vec<Finding> {
+    let requirement = &drive.requirement;
+    let (Some(angle), Some(time)) = (requirement.index_angle_rad, requirement.index_time_s) else {
+        return Vec::new();
+    };
+    let mut lines = Vec::new();
+    if let Some(inertia) = requirement.load_inertia_kg_mm2 {
+        // kg·mm²/s² is a thousandth of N·mm.
+        let torque = 4.0 * inertia * angle / square(time) * 1e-3;
+        let carried = requirement
+            .peak_torque_n_mm
+            .unwrap_or(requirement.rated_torque_n_mm)
+            .max(requirement.rated_torque_n_mm);
+        let check = line(
+            "index-torque",
+            "torque to speed up the load in an indexing move",
+            "output_torque_n_mm",
+            (torque, Sense::AtMost, carried),
+            "requirement.index_time",
+            "allow more index_time, or raise peak_torque",
+        );
+        let place = "constant acceleration over half the move; a smoother move needs more";
+        lines.push(Check { formula: "index-torque", place: place.to_owned(), ..check }.finding());
+    }
+    let crank_speed = 2.0 * angle / time * kinematics::ratio(&drive.geometry).abs();
+    let check = line(
+        "index-speed",
+        "crank speed in the middle of an indexing move",
+        "input_speed_rad_per_s",
+        (crank_speed, Sense::AtMost, requirement.max_input_speed_rad_per_s),
+        "requirement.index_time",
+        "allow more index_time, or raise max_input_speed",
+    );
+    lines.push(Check { formula: "index-speed", ..check }.finding());
+    if let Some(rate) = requirement.index_rate_per_s {
+        let check = line(
+            "index-rate",
+            "share of the time spent moving",
+            "time_share",
+            (rate * time, Sense::AtMost, 1.0),
+            "requirement.index_rate",
+            "the moves take longer than there is time between them: lower index_rate or index_time",
+        );
+        lines.push(check.finding());
+    }
+    lines
+}
+
+fn envelope(drive: &Drive) -> Vec<Finding> {
+    let requirement = &drive.requirement;
+    let sizes = [
+        (
+            "outside-diameter",
+            "outside diameter",
+            "outside_diameter_mm",
+            requirement.outside_diameter_mm,
+            drive.geometry.housing_radius_mm.map(|radius| 2.0 * radius),
+            "requirement.outside_diameter",
+            "give housing_radius",
+        ),
+        (
+            "length",
+            "length along the axis",
+            "length_mm",
+            requirement.length_mm,
+            drive.geometry.housing_length_mm,
+            "requirement.length",
+            "give housing_length",
+        ),
+    ];
+    let mut lines: Vec<_> = sizes
+        .into_iter()
+        .filter_map(|(id, title, quantity, limit, value, key, hint)| {
+            Some((id, title, quantity, limit?, value, key, hint))
+        })
+        .map(|(id, title, quantity, limit, value, key, hint)| match value {
+            Some(value) => {
+                line(id, title, quantity, (value, Sense::AtMost, limit), key, "make the housing smaller")
+                    .finding()
+            }
+            None => {
+                Finding::not_assessed(id, Subject::Requirement, title, Some((quantity, limit)), key, hint)
+            }
+        })
+        .collect();
+    lines.extend(requirement.mass_kg.map(|mass| {
+        Finding::not_assessed(
+            "mass",
+            Subject::Requirement,
+            "mass",
+            Some(("mass_kg", mass)),
+            "requirement.mass",
+            "masses of housing and shafts are not known to the program yet",
+        )
+    }));
+    lines
+}
+
+/// Lines of the requirement whose models are still to come.
+fn not_assessed(requirement: &Requirement) -> Vec<Finding> {
+    let later = |id, title, quantity: &'static str, value: Option<f64>, key, reason: &str| {
+        value.map(|value| {
+            Finding::not_assessed(id, Subject::Requirement, title, Some((quantity, value)), key, reason)
+        })
+    };
+    let accuracy = "needs the accuracy model, which is not part of the program yet";
+    let output_bearing = "needs the model of the output bearing, which is not part of the program yet";
+    let mut lines: Vec<Finding> = [
+        later(
+            "lost-motion",
+            "lost motion at ±3 % of the rated torque",
+            "lost_motion_rad",
+            requirement.lost_motion_rad,
+            "requirement.lost_motion",
+            accuracy,
+        ),
+        later(
+            "transmission-error",
+            "transmission error over an output turn",
+            "transmission_error_rad",
+            requirement.transmission_error_rad,
+            "requirement.transmission_error",
+            accuracy,
+        ),
+        later(
+            "torsional-stiffness",
+            "torsional stiffness",
+            "torsional_stiffness_n_mm_per_rad",
+            requirement.torsional_stiffness_n_mm_per_rad,
+            "requirement.torsional_stiffness",
+            accuracy,
+        ),
+        later(
+            "output-radial-force",
+            "radial force on the output",
+            "output_radial_force_n",
+            requirement.output_radial_force_n,
+            "requirement.output_radial_force",
+            output_bearing,
+        ),
+        later(
+            "output-axial-force",
+            "axial force on the output",
+            "output_axial_force_n",
+            requirement.output_axial_force_n,
+            "requirement.output_axial_force",
+            output_bearing,
+        ),
+        later(
+            "output-tilting-moment",
+            "tilting moment on the output",
+            "output_tilting_moment_n_mm",
+            requirement.output_tilting_moment_n_mm,
+            "requirement.output_tilting_moment",
+            output_bearing,
+        ),
+        later(
+            "load-inertia",
+            "first torsional frequency with the load's inertia",
+            "load_inertia_kg_mm2",
+            requirement.load_inertia_kg_mm2,
+            "requirement.load_inertia",
+            "needs the dynamics, which are not part of the program yet",
+        ),
+        later(
+            "oscillation-angle",
+            "bearing life under small swings",
+            "oscillation_angle_rad",
+            requirement.oscillation_angle_rad,
+            "requirement.oscillation_angle",
+            "the bearing is rated for whole turns of the crank; check that the swing covers them",
+        ),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    lines.extend(temperatures(requirement));
+    lines.extend(requirement.holds_load.then(|| {
+        Finding::not_assessed(
+            "holds-load",
+            Subject::Requirement,
+            "load is held when the crank is let go",
+            None,
+            "requirement.holds_load",
+            "the drive is not self-locking: a brake must hold the load, and is not part of this calculation",
+        )
+    }));
+    lines.push(Finding::not_assessed(
+        "running-share",
+        Subject::Requirement,
+        "heat at the share of running time",
+        Some(("running_share", requirement.running_share)),
+        "requirement.running_share",
+        "needs the losses, which are not part of the program yet",
+    ));
+    lines.push(Finding::not_assessed(
+        "production",
+        Subject::Requirement,
+        &format!("tolerances that {} parts can hold", requirement.production.word()),
+        None,
+        "requirement.production",
+        "needs the tolerance model, which is not part of the program yet",
+    ));
+    lines.push(Finding::not_assessed(
+        "quantity",
+        Subject::Requirement,
+        &format!("yield of a lot of {}", requirement.quantity),
+        None,
+        "requirement.quantity",
+        "needs the tolerance model, which is not part of the program yet",
+    ));
+    lines
+}
+
+/// Temperatures that differ from the drawing's 20 °C change gaps; that model is still to come.
+fn temperatures(requirement: &Requirement) -> Option<Finding> {
+    let drawn = units::CELSIUS_20_K;
+    let all = [
+        requirement.ambient_temperature_k,
+        requirement.ring_temperature_k,
+        requirement.disc_temperature_k,
+        requirement.housing_temperature_k,
+    ];
+    let differs = all.iter().any(|temperature| (temperature - drawn).abs() > 0.01);
+    differs.then(|| {
+        Finding::not_assessed(
+            "temperatures",
+            Subject::Requirement,
+            "gaps at operating temperatures",
+            Some(("disc_temperature_k", requirement.disc_temperature_k)),
+            "requirement.disc_temperature",
+            "all gaps are those at 20 °C; thermal expansion is not part of the program yet",
+        )
+    })
+}

@@ -1,0 +1,356 @@
+//! Does it carry, does it last: pressures, pins and bearing against what their materials bear.
+//!
+//! Each allowable belongs to one way of computing the force. The trade's limit of continuous pressure was
+//! drawn from forces that are shared as designed, without gaps or errors, so it is compared with those.
+//! The real peaks, with gaps, are compared with the static limit.
+
+use crate::contact::ContactModel;
+use crate::contact::build::{ContactMaterials, pin_contact_length_mm, roller_contact_length_mm};
+use crate::finding::{Check, Finding, Sense, Standing, Subject};
+use crate::hertz::{LineGeometry, contact_modulus_mpa};
+use crate::model::{Drive, HeldMember};
+use crate::part::{hole_radius_mm, pin_outside_radius_mm};
+use crate::pin::{Pin, PinSafety};
+use crate::results::{BearingResult, Extreme, LoadCase};
+use crate::units::degrees;
+use curves::math::{self, square};
+use std::f64::consts::TAU;
+
+/// Least C0 over greatest force of the eccentric bearing: for shocks and quiet running, common practice.
+pub const LEAST_STATIC_SAFETY: f64 = 1.5;
+
+/// Every strength and life check; those that could not be made are findings that say why.
+#[must_use]
+pub fn strength_checks(
+    drive: &Drive,
+    model: &ContactModel,
+    materials: &ContactMaterials,
+    load_cases: &[LoadCase],
+    bearing: &Result<BearingResult, String>,
+) -> Vec<Finding> {
+    if load_cases.is_empty() {
+        return not_loaded();
+    }
+    let mut findings =
+        vec![nominal_roller_pressure(drive, model, materials), nominal_pin_pressure(drive, materials)];
+    for case in load_cases.iter().filter(|case| is_stated(&case.id)) {
+        findings.push(peak_roller_pressure(materials, case));
+        findings.push(peak_pin_pressure(materials, case));
+        findings.extend(pin_safety(drive, materials, case));
+    }
+    findings.extend(bearing_safety(bearing));
+    findings
+}
+
+/// Cases that stand in the requirement by name; duty steps lie within them.
+fn is_stated(case: &str) -> bool {
+    !case.starts_with("duty")
+}
+
+fn not_loaded() -> Vec<Finding> {
+    let reason = "the geometry does not mesh; mend the geometry findings first";
+    [
+        ("roller-pressure-nominal", "Hertz pressure at the ring rollers"),
+        ("pin-pressure-nominal", "Hertz pressure at the output pins"),
+        ("pin-fatigue-rated", "output pins against fatigue"),
+    ]
+    .into_iter()
+    .map(|(id, title)| {
+        Finding::not_assessed(id, Subject::Strength, title, None, "geometry.eccentricity", reason)
+    })
+    .collect()
+}
+
+/// Continuous limit of a pair: the stated one, or the smaller of the two materials'.
+fn continuous_limit_mpa(drive: &Drive, a_mpa: f64, b_mpa: f64) -> f64 {
+    drive.model.contact_pressure_limit_mpa.unwrap_or_else(|| a_mpa.min(b_mpa))
+}
+
+/// Torque on one disc about its centre when all carry alike: T/n_d, times z_l/z_r where the ring is the output.
+fn shared_disc_torque_n_mm(drive: &Drive, output_torque_n_mm: f64) -> f64 {
+    let rollers = drive.geometry.ring_roller_count as f64;
+    let to_plate = match drive.geometry.held_member {
+        HeldMember::Ring => 1.0,
+        HeldMember::Plate => (rollers - 1.0) / rollers,
+    };
+    output_torque_n_mm * to_plate / drive.geometry.disc_count as f64
+}
+
+/// Greatest pressure when the forces are shared as the ideal profile does: `Q_i = Q_max l_i/l_max`.
+///
+/// **Source** `[kudryavtsev1966]`, from memory; the discrete sum replaces its continuum value of Q_max.
+fn nominal_roller_pressure(drive: &Drive, model: &ContactModel, materials: &ContactMaterials) -> Finding {
+    let torque = shared_disc_torque_n_mm(drive, drive.requirement.rated_torque_n_mm);
+    let modulus = contact_modulus_mpa(&materials.roller.elastic(), &materials.disc.elastic());
+    let trochoid = model.profile.trochoid;
+    let rollers = model.ring_roller_count as f64;
+    let (mut worst, mut place) = (0.0, String::new());
+    for phase in (0..NOMINAL_PHASES).map(|step| TAU / rollers * step as f64 / NOMINAL_PHASES as f64) {
+        let levers: Vec<(f64, f64)> = (0..model.ring_roller_count)
+            .map(|roller| phase + TAU * roller as f64 / rollers)
+            .map(|angle| (angle, nominal_lever_mm(model, angle)))
+            .filter(|(_, lever)| *lever > 0.0)
+            .collect();
+        let sum: f64 = levers.iter().map(|(_, lever)| square(*lever)).sum();
+        for (angle, lever) in levers {
+            let base = trochoid.curvature_per_mm(angle);
+            let profile = base / (1.0 - model.profile.generating_radius_mm * base);
+            let pressure = LineGeometry {
+                length_mm: roller_contact_length_mm(drive),
+                relative_curvature_per_mm: 1.0 / model.roller_radius_mm + profile,
+                contact_modulus_mpa: modulus,
+            }
+            .pressure_mpa(torque * lever / sum);
+            if pressure > worst {
+                (worst, place) = (pressure, format!("roller {:.1}° from the crank", degrees(angle)));
+            }
+        }
+    }
+    pressure_check(
+        "roller-pressure-nominal",
+        "pressure at the ring rollers, rated torque shared as designed",
+        "ring_roller_pressure_mpa",
+        worst,
+        continuous_limit_mpa(
+            drive,
+            materials.roller.contact_pressure_limit_mpa,
+            materials.disc.contact_pressure_limit_mpa,
+        ),
+        place,
+        "widen the discs, enlarge ring_radius, or add a disc",
+        "geometry.disc_width",
+    )
+}
+
+/// Phases of the roller pitch at which nominal forces are taken.
+const NOMINAL_PHASES: usize = 24;
+
+/// l = e z_l sin θ/S: lever of the force of a roller at θ from the crank, ideal profile.
+fn nominal_lever_mm(model: &ContactModel, angle_rad: f64) -> f64 {
+    let shortening = model.eccentricity_mm * model.ring_roller_count as f64 / model.ring_radius_mm;
+    let (sine, cosine) = math::sin_cos(angle_rad);
+    model.lever_scale_mm() * sine / (1.0 + square(shortening) - 2.0 * shortening * cosine).sqrt()
+}
+
+/// `P_max = 4 T_disc/(w R_w)`: classical, exact for even counts with a pin square to the crank.
+///
+/// **Source** classical, `[kudryavtsev1966]` from memory.
+fn nominal_pin_pressure(drive: &Drive, materials: &ContactMaterials) -> Finding {
+    let geometry = &drive.geometry;
+    let torque = shared_disc_torque_n_mm(drive, drive.requirement.rated_torque_n_mm);
+    let force = 4.0 * torque / (geometry.pin_count as f64 * geometry.pin_circle_radius_mm);
+    let pressure = LineGeometry {
+        length_mm: pin_contact_length_mm(drive),
+        relative_curvature_per_mm: 1.0 / pin_outside_radius_mm(drive) - 1.0 / hole_radius_mm(drive),
+        contact_modulus_mpa: contact_modulus_mpa(&materials.pin_surface.elastic(), &materials.disc.elastic()),
+    }
+    .pressure_mpa(force);
+    pressure_check(
+        "pin-pressure-nominal",
+        "pressure at the output pins, rated torque shared as designed",
+        "output_pin_pressure_mpa",
+        pressure,
+        continuous_limit_mpa(
+            drive,
+            materials.pin_surface.contact_pressure_limit_mpa,
+            materials.disc.contact_pressure_limit_mpa,
+        ),
+        "pin square to the crank".to_owned(),
+        "widen the discs, enlarge pin_circle_radius or the pins, or add pins",
+        "geometry.pin_count",
+    )
+}
+
+fn peak_roller_pressure(materials: &ContactMaterials, case: &LoadCase) -> Finding {
+    let limit = materials
+        .roller
+        .static_contact_pressure_limit_mpa
+        .min(materials.disc.static_contact_pressure_limit_mpa);
+    let (id, title) = match case.id.as_str() {
+        "peak" => ("roller-pressure-peak", "greatest pressure at a ring roller, peak torque, with gaps"),
+        "emergency" => {
+            ("roller-pressure-emergency", "greatest pressure at a ring roller, emergency torque, with gaps")
+        }
+        _ => ("roller-pressure-rated", "greatest pressure at a ring roller, rated torque, with gaps"),
+    };
+    pressure_check(
+        id,
+        title,
+        "ring_roller_pressure_mpa",
+        case.extremes.ring_roller_pressure.value,
+        limit,
+        at_contact("roller", &case.extremes.ring_roller_pressure),
+        "reduce the clearance of the lobe profile, widen the discs, or add a disc",
+        "geometry.disc_width",
+    )
+}
+
+fn peak_pin_pressure(materials: &ContactMaterials, case: &LoadCase) -> Finding {
+    let limit = materials
+        .pin_surface
+        .static_contact_pressure_limit_mpa
+        .min(materials.disc.static_contact_pressure_limit_mpa);
+    let (id, title) = match case.id.as_str() {
+        "peak" => ("pin-pressure-peak", "greatest pressure at an output pin, peak torque, with gaps"),
+        "emergency" => {
+            ("pin-pressure-emergency", "greatest pressure at an output pin, emergency torque, with gaps")
+        }
+        _ => ("pin-pressure-rated", "greatest pressure at an output pin, rated torque, with gaps"),
+    };
+    pressure_check(
+        id,
+        title,
+        "output_pin_pressure_mpa",
+        case.extremes.output_pin_pressure.value,
+        limit,
+        at_contact("pin", &case.extremes.output_pin_pressure),
+        "reduce hole_clearance, widen the discs, enlarge the pins or add some",
+        "geometry.pin_count",
+    )
+}
+
+#[expect(clippy::too_many_arguments, reason = "one line of the verdict, each part named where it is called")]
+fn pressure_check(
+    id: &'static str,
+    title: &'static str,
+    quantity: &'static str,
+    value: f64,
+    limit: f64,
+    place: String,
+    hint: &str,
+    key: &'static str,
+) -> Finding {
+    Check {
+        id,
+        subject: Subject::Strength,
+        title,
+        quantity,
+        value,
+        limit,
+        sense: Sense::AtMost,
+        scale: limit,
+        when_broken: Standing::Fails,
+        place,
+        formula: "hertz-line-pressure",
+        hint: hint.to_owned(),
+        key,
+    }
+    .finding()
+}
+
+/// Contact and crank angle of an extreme in words; people count from one.
+fn at_contact(contact: &str, extreme: &Extreme) -> String {
+    format!(
+        "{contact} {} of disc {} at a crank angle of {:.1}°",
+        extreme.contact + 1,
+        extreme.disc + 1,
+        degrees(extreme.crank_angle_rad)
+    )
+}
+
+/// Output pins: fatigue under the rated torque, yield under peak and emergency.
+fn pin_safety(drive: &Drive, materials: &ContactMaterials, case: &LoadCase) -> Option<Finding> {
+    let pin = Pin::output(&drive.geometry, &materials.pin);
+    let (safety, place) = worst_pin(&pin, materials, case)?;
+    let (id, title, quantity, value, formula) = match case.id.as_str() {
+        "rated" => (
+            "pin-fatigue-rated",
+            "output pins against fatigue, rated torque",
+            "pin_fatigue_safety",
+            safety.fatigue,
+            "pin-fatigue",
+        ),
+        "peak" => (
+            "pin-yield-peak",
+            "output pins against yield, peak torque",
+            "pin_yield_safety",
+            safety.yield_,
+            "pin-yield",
+        ),
+        _ => (
+            "pin-yield-emergency",
+            "output pins against yield, emergency torque",
+            "pin_yield_safety",
+            safety.yield_,
+            "pin-yield",
+        ),
+    };
+    let limit = if case.id == "emergency" { 1.0 } else { drive.model.least_pin_safety };
+    Some(
+        Check {
+            id,
+            subject: Subject::Strength,
+            title,
+            quantity,
+            value,
+            limit,
+            sense: Sense::AtLeast,
+            scale: limit,
+            when_broken: Standing::Fails,
+            place,
+            formula,
+            hint: "enlarge pin_radius, shorten pin_free_length, add pins, or hold them at both ends"
+                .to_owned(),
+            key: "geometry.pin_radius",
+        }
+        .finding(),
+    )
+}
+
+/// The least safe pin at the crank angle of the greatest bending.
+fn worst_pin(pin: &Pin, materials: &ContactMaterials, case: &LoadCase) -> Option<(PinSafety, String)> {
+    let extreme = &case.extremes.output_pin_bending;
+    let pose = case.poses.iter().find(|pose| pose.crank_angle_rad == extreme.crank_angle_rad)?;
+    let forces: Vec<[f64; 2]> = pose
+        .discs
+        .iter()
+        .map(|disc| {
+            disc.output_pin_direction[extreme.contact]
+                .map(|part| part * disc.output_pin_force_n[extreme.contact])
+        })
+        .collect();
+    let place =
+        format!("pin {} at a crank angle of {:.1}°", extreme.contact + 1, degrees(extreme.crank_angle_rad));
+    Some((pin.safety(&forces, &materials.pin), place))
+}
+
+fn bearing_safety(bearing: &Result<BearingResult, String>) -> Option<Finding> {
+    let title = "static safety of the eccentric bearing";
+    let key = "bearings.eccentric";
+    match bearing {
+        Ok(result) => {
+            let Some(safety) = result.static_safety else {
+                let reason = "give static_rating, or what is inside the bearing";
+                return Some(Finding::not_assessed(
+                    "bearing-static-safety",
+                    Subject::Strength,
+                    title,
+                    None,
+                    key,
+                    reason,
+                ));
+            };
+            Some(
+                Check {
+                    id: "bearing-static-safety",
+                    subject: Subject::Strength,
+                    title,
+                    quantity: "static_safety",
+                    value: safety,
+                    limit: LEAST_STATIC_SAFETY,
+                    sense: Sense::AtLeast,
+                    scale: LEAST_STATIC_SAFETY,
+                    when_broken: Standing::Fails,
+                    place: "greatest force of all load cases".to_owned(),
+                    formula: "bearing-static-safety",
+                    hint: "take a bearing with more or longer rollers, or enlarge eccentricity to lower its force".to_owned(),
+                    key,
+                }
+                .finding(),
+            )
+        }
+        Err(reason) => {
+            Some(Finding::not_assessed("bearing-static-safety", Subject::Strength, title, None, key, reason))
+        }
+    }
+}
