@@ -19,12 +19,12 @@ mod walk;
 
 pub use diagnostic::{Diagnostic, Diagnostics, LocatedDiagnostic, Severity};
 pub use envelope::{Poses, ResultsDocument, results_schema};
-//pub use json_schema::json_schema;
+pub use json_schema::json_schema;
 pub use places::{Place, Places};
 pub use read::{DriveFile, LARGEST_FILE_BYTES, read};
 pub use render::Colour;
 pub use rules::{is_valid_name, known_materials};
-//pub use template::template;
+pub use template::template;
 
 use reducer::model::Drive;
 use reducer::model::record::{Section, Tabled};

@@ -20,15 +20,7 @@ const LONGEST_NAME: usize = 64;
 /// Names of the materials that come with the program.
 #[must_use]
 pub fn known_materials() -> Vec<&'static str> {
-    vec![
-        "bearing-steel",
-        "case-hardened-steel",
-        "quenched-tempered-steel",
-        "wire-cut-tool-steel",
-        "nylon-sintered",
-        "nylon-machined",
-        "pla-printed",
-    ]
+    reducer::materials::built_in().iter().map(|material| material.name.as_str()).collect()
 }
 
 /// Whether a text can be the name of a drive: lower-case letters, digits and hyphens.
