@@ -1,6 +1,7 @@
 //! What is wrong with a drive file, where, and what would be accepted.
 
 use crate::render::{self, Colour};
+use crate::syntax::MOST_ERRORS;
 use serde::Serialize;
 use std::fmt;
 use std::ops::Range;
@@ -106,10 +107,12 @@ impl Diagnostic {
 }
 
 impl Diagnostics {
-    /// Diagnostics of a file, put in order of place; those about the whole file come first.
+    /// Diagnostics of a file, put in order of place; those about the whole file come first, and there
+    /// is an end to them.
     pub(crate) fn new(name: &str, text: &str, mut items: Vec<Diagnostic>) -> Self {
         items.sort_by_key(|item| item.span.as_ref().map_or((0, 0), |span| (span.start + 1, span.end)));
         items.dedup();
+        items.truncate(MOST_ERRORS);
         Self { name: name.to_owned(), text: text.to_owned(), items }
     }
 

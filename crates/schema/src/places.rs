@@ -19,6 +19,7 @@ pub type Places = BTreeMap<String, Place>;
 
 /// What the rules across fields look at: the values that could be read, and where they stand.
 pub(crate) struct View<'a> {
+    pub(crate) text: &'a str,
     pub(crate) record: &'a Record,
     pub(crate) places: &'a Places,
 }
@@ -74,6 +75,12 @@ impl View<'_> {
             record = next;
         }
         None
+    }
+
+    /// A quantity as the file writes it, without its quotes; empty where the file does not give it.
+    pub(crate) fn written(&self, path: &str) -> &str {
+        let span = self.places.get(path).map(|place| place.value.clone());
+        span.and_then(|span| self.text.get(span)).unwrap_or_default().trim_matches(['"', '\''])
     }
 
     /// Where the value of a key stands, if the file gives it; otherwise where its table stands.

@@ -1,9 +1,10 @@
 //! The drive file: bytes in, a checked drive out, or everything that is wrong with the bytes.
 
 use crate::diagnostic::{Diagnostic, Diagnostics, line_and_column};
+use crate::nearest::nearest;
 use crate::places::{Place, Places, View};
 use crate::syntax::{self, Parsed};
-use crate::{rules, walk};
+use crate::{DRIVE, rules, walk};
 use reducer::model::record::Tabled;
 use reducer::model::{DRIVE_FILE_FORMAT, Drive};
 use sha2::{Digest, Sha256};
@@ -41,14 +42,16 @@ pub fn read(name: &str, bytes: &[u8]) -> Result<DriveFile, Diagnostics> {
     if let Some(wrong) = wrong_format(&parsed) {
         return Err(Diagnostics::new(name, text, vec![wrong]));
     }
+    if let Some(foreign) = foreign(&parsed) {
+        return Err(Diagnostics::new(name, text, foreign));
+    }
     let walked = walk::walk(&parsed);
-    let view = View { record: &walked.record, places: &walked.places };
+    let view = View { text, record: &walked.record, places: &walked.places };
     let (rule_errors, cautions) = rules::check(&view);
     let mut errors = parsed.errors;
     errors.extend(walked.errors);
     errors.extend(rule_errors);
     if !errors.is_empty() {
-        errors.extend(cautions);
         return Err(Diagnostics::new(name, text, errors));
     }
     let drive = Drive::from_record(walked.record).map_err(|mismatch| {
@@ -113,6 +116,18 @@ fn decode<'a>(name: &str, bytes: &'a [u8]) -> Result<&'a str, Diagnostics> {
         );
     }
     Ok(text)
+}
+
+/// What to say of a file in which nothing of a drive file could be read: one thing, not one for each table.
+fn foreign(parsed: &Parsed<'_>) -> Option<Vec<Diagnostic>> {
+    let is_known = |key: &str| nearest(key, DRIVE.fields.iter().map(|field| field.key)).is_some();
+    if parsed.tree.get_ref().keys().any(|key| is_known(key.get_ref())) {
+        return None;
+    }
+    let diagnostic = Diagnostic::error("this is no drive file: none of its tables is there")
+        .expected("tables such as [requirement], [geometry] and [materials]")
+        .hint("`lobewright new` writes a file to start from");
+    Some([diagnostic].into_iter().chain(parsed.errors.first().cloned()).collect())
 }
 
 /// The one diagnostic for a file of another format, whose keys would only give misleading errors.

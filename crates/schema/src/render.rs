@@ -1,6 +1,7 @@
 //! Diagnostics as text for people: file, line, the words underlined, what was expected, a hint.
 
 use crate::diagnostic::{Diagnostic, Severity, floor_boundary, line_and_column};
+use crate::syntax::MOST_ERRORS;
 use annotate_snippets::{AnnotationKind, Group, Level, Origin, Renderer, Snippet};
 use std::ops::Range;
 
@@ -19,6 +20,8 @@ const MOST_SHOWN: usize = 40;
 const LONGEST_LINE: usize = 110;
 /// Characters kept to the left of the underlined words in a line that is too long.
 const LEAD: usize = 40;
+/// Most characters beside the underlined words; longer remarks stand below the line.
+const LONGEST_LABEL: usize = 60;
 /// Most characters of a message: it may quote a value of any length.
 const LONGEST_MESSAGE: usize = 600;
 
@@ -32,7 +35,12 @@ pub(crate) fn render(name: &str, text: &str, items: &[Diagnostic], colour: Colou
     let mut blocks: Vec<String> =
         items.iter().take(MOST_SHOWN).map(|item| render_one(name, text, item, &renderer)).collect();
     if items.len() > MOST_SHOWN {
-        blocks.push(format!("… and {} more", items.len() - MOST_SHOWN));
+        let more = if items.len() < MOST_ERRORS {
+            (items.len() - MOST_SHOWN).to_string()
+        } else {
+            "many".to_owned()
+        };
+        blocks.push(format!("… and {more} more"));
     }
     blocks.join("\n\n")
 }
@@ -48,10 +56,10 @@ fn render_one(name: &str, text: &str, item: &Diagnostic, renderer: &Renderer) ->
         Some(span) => {
             let (line, column) = line_and_column(text, span.start);
             let excerpt = Excerpt::of(text, span);
-            let label = (!item.expected.is_empty()).then(|| shorten(&item.expected));
+            let label = is_label(&item.expected).then(|| shorten(&item.expected));
             let annotation = AnnotationKind::Primary.span(excerpt.span).label(label);
             let snippet = Snippet::source(excerpt.line).line_start(line).fold(false).annotation(annotation);
-            if excerpt.is_whole {
+            if excerpt.is_from_start {
                 group.element(snippet.path(name))
             } else {
                 // The renderer would count the column in the cut line.
@@ -59,7 +67,7 @@ fn render_one(name: &str, text: &str, item: &Diagnostic, renderer: &Renderer) ->
             }
         }
     };
-    if item.span.is_none() && !item.expected.is_empty() {
+    if !item.expected.is_empty() && (item.span.is_none() || !is_label(&item.expected)) {
         group = group.element(Level::NOTE.with_name("expected").message(shorten(&item.expected)));
     }
     if !item.hint.is_empty() {
@@ -68,11 +76,17 @@ fn render_one(name: &str, text: &str, item: &Diagnostic, renderer: &Renderer) ->
     renderer.render(&[group])
 }
 
+/// Whether what was expected is short enough to stand beside the underlined words.
+fn is_label(expected: &str) -> bool {
+    (1..=LONGEST_LABEL).contains(&expected.chars().count())
+}
+
 /// The line of the file that a message is about, cut to a length that a screen can hold.
 struct Excerpt {
     line: String,
     span: Range<usize>,
-    is_whole: bool,
+    /// Whether the beginning of the line was kept, so that columns in it are those of the file.
+    is_from_start: bool,
 }
 
 impl Excerpt {
@@ -89,9 +103,11 @@ impl Excerpt {
 
     fn cut(line: &str, from: usize, to: usize) -> Self {
         if line.chars().count() <= LONGEST_LINE {
-            return Self { line: line.to_owned(), span: from..to, is_whole: true };
+            return Self { line: line.to_owned(), span: from..to, is_from_start: true };
         }
-        let keep_from = line[..from].char_indices().rev().nth(LEAD).map_or(0, |(index, _)| index);
+        let is_near = line[..from].chars().count() < LONGEST_LINE / 2;
+        let keep_from =
+            line[..from].char_indices().rev().nth(LEAD).filter(|_| !is_near).map_or(0, |(index, _)| index);
         let rest = &line[keep_from..];
         let keep_to =
             rest.char_indices().nth(LONGEST_LINE).map_or(line.len(), |(index, _)| keep_from + index);
@@ -99,7 +115,7 @@ impl Excerpt {
         let back = if keep_to < line.len() { "…" } else { "" };
         let shift = |index: usize| index.clamp(keep_from, keep_to) - keep_from + front.len();
         let line = format!("{front}{}{back}", &line[keep_from..keep_to]);
-        Self { line, span: shift(from)..shift(to), is_whole: false }
+        Self { line, span: shift(from)..shift(to), is_from_start: keep_from == 0 }
     }
 }
 

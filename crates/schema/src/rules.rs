@@ -64,14 +64,22 @@ fn ordered(view: &View<'_>, errors: &mut Vec<Diagnostic>, rule: &Ordered) {
     if smaller < larger || (!rule.is_strict && smaller <= larger) {
         return;
     }
-    let (place, hint) = if view.is_given(rule.place) {
-        (rule.place, rule.hint.to_owned())
-    } else {
-        (rule.larger, rule.hint.to_owned())
+    let (place, other) =
+        if rule.place == rule.larger { (rule.larger, rule.smaller) } else { (rule.smaller, rule.larger) };
+    let (relation, sign) = match (rule.place == rule.larger, rule.is_strict) {
+        (true, false) => ("below", "<"),
+        (true, true) => ("not above", "≤"),
+        (false, false) => ("above", ">"),
+        (false, true) => ("not below", "≥"),
     };
-    let relation = if rule.is_strict { "above" } else { "at least" };
-    let message = format!("`{}` must be {relation} `{}`", key_of(rule.larger), key_of(rule.smaller));
-    errors.push(at(view, place, message).expected(rule.expected).hint(hint));
+    let message = format!(
+        "`{}` is {relation} `{}`: {} {sign} {}",
+        key_of(place),
+        key_of(other),
+        view.written(place),
+        view.written(other)
+    );
+    errors.push(at(view, place, message).expected(rule.expected).hint(rule.hint));
 }
 
 /// Two keys whose values have an order.
@@ -93,13 +101,10 @@ fn key_of(path: &str) -> &str {
 
 fn identity(view: &View<'_>, errors: &mut Vec<Diagnostic>) {
     if let Some(name) = view.text("drive.name").filter(|name| !is_valid_name(name)) {
-        let plain: String = name
-            .to_lowercase()
-            .chars()
-            .map(|character| if character.is_ascii_alphanumeric() { character } else { '-' })
-            .take(LONGEST_NAME)
-            .collect();
-        let plain = plain.trim_matches('-');
+        let letters = |character: char| if character.is_ascii_alphanumeric() { character } else { '-' };
+        let hyphened: String = name.to_lowercase().chars().map(letters).collect();
+        let words: Vec<&str> = hyphened.split('-').filter(|word| !word.is_empty()).collect();
+        let plain: String = words.join("-").chars().take(LONGEST_NAME).collect();
         let error = at(view, "drive.name", "`name` must be fit for file names")
             .expected(format!("lower-case letters, digits and hyphens, at most {LONGEST_NAME}"));
         errors.push(if plain.is_empty() { error } else { error.hint(format!("write \"{plain}\"")) });
@@ -161,6 +166,9 @@ fn torques_and_speeds(view: &View<'_>, errors: &mut Vec<Diagnostic>) {
             errors.push(at(view, path, message).expected("above zero"));
         }
     }
+    if view.number("requirement.max_input_speed") == Some(0.0) {
+        return;
+    }
     let rule = Ordered {
         smaller: "requirement.mean_input_speed",
         larger: "requirement.max_input_speed",
@@ -200,11 +208,19 @@ fn duty_cycle(view: &View<'_>, errors: &mut Vec<Diagnostic>) {
 
 /// An error for each step of the duty cycle that goes beyond the greatest value stated above it.
 fn above_greatest(view: &View<'_>, errors: &mut Vec<Diagnostic>, key: &str, greatest: &'static str) {
-    let Some(limit) = view.number(greatest) else { return };
+    let rated = view.number("requirement.rated_torque").filter(|_| key == "torque").unwrap_or(0.0);
+    // A limit that is wrong itself says nothing about the steps.
+    let Some(limit) = view.number(greatest).filter(|limit| *limit > 0.0 && *limit >= rated) else { return };
     for step in 0..view.list_length("requirement.duty") {
         let path = format!("requirement.duty[{step}].{key}");
         if view.number(&path).is_some_and(|value| value > limit) {
-            let message = format!("`{key}` of step {} is above `{}`", step + 1, key_of(greatest));
+            let message = format!(
+                "`{key}` of step {} is above `{}`: {} > {}",
+                step + 1,
+                key_of(greatest),
+                view.written(&path),
+                view.written(greatest)
+            );
             let hint = format!("lower it, or raise {}", key_of(greatest));
             errors.push(
                 at(view, &path, message)
@@ -382,24 +398,31 @@ fn bearing_data(view: &View<'_>, errors: &mut Vec<Diagnostic>, table: &str) {
 fn bearing_sizes(view: &View<'_>, errors: &mut Vec<Diagnostic>, table: &str) {
     let key = |key: &str| format!("{table}.{key}");
     let number = |name: &str| view.number(&key(name));
-    let mut refuse = |name: &str, message: &str, expected: &str| {
+    let mut refuse = |name: &str, message: String, expected: &str| {
         errors.push(at(view, &key(name), format!("{message} in [{table}]")).expected(expected));
+    };
+    let not_below = |smaller: &str, larger: &str| {
+        format!(
+            "`{smaller}` is not below `{larger}`: {} ≥ {}",
+            view.written(&key(smaller)),
+            view.written(&key(larger))
+        )
     };
     if let (Some(bore), Some(outside)) = (number("bore_diameter"), number("outside_diameter"))
         && bore >= outside
     {
-        refuse("bore_diameter", "`bore_diameter` is not below `outside_diameter`", "the inner of the two");
+        refuse("bore_diameter", not_below("bore_diameter", "outside_diameter"), "the inner of the two");
     }
     let (Some(element), Some(pitch)) = (number("element_diameter"), number("pitch_diameter")) else { return };
     if element >= pitch {
-        refuse("element_diameter", "`element_diameter` is not below `pitch_diameter`", "much smaller");
+        refuse("element_diameter", not_below("element_diameter", "pitch_diameter"), "much smaller");
     } else if let Some(count) = view.count(&key("element_count")) {
         // Neighbours on the circle touch where the arc's chord equals the diameter; the arc is a little longer.
         if count as f64 * element > std::f64::consts::PI * pitch {
             let most = (std::f64::consts::PI * pitch / element).floor();
             refuse(
                 "element_count",
-                "the rolling elements overlap",
+                format!("{count} rolling elements overlap"),
                 &format!("at most {most} on this circle"),
             );
         }

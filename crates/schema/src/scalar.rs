@@ -184,6 +184,9 @@ fn quantity_complaint(field: &Field, dimension: Dimension, text: &str, error: &Q
         QuantityError::UnknownUnit { unit } if unit.starts_with(',') => {
             format!("the decimal sign is a point: write \"{}\"", text.trim().replacen(',', ".", 1))
         }
+        QuantityError::UnknownUnit { unit } if wants_number && unit.trim() == ":1" => {
+            format!("write {}", text.trim().trim_end_matches("1").trim_end_matches([':', ' ']))
+        }
         QuantityError::UnknownUnit { unit } | QuantityError::WrongDimension { unit, .. } => {
             nearest_unit(unit, dimension).map_or_else(String::new, |near| {
                 let number = text.trim().strip_suffix(unit.as_str()).unwrap_or_default().trim_end();
@@ -244,10 +247,14 @@ pub(crate) fn wrong_type(field: &Field, value: &DeValue<'_>) -> Complaint {
             format!("write {} without quotes", text.trim())
         }
         (Kind::Flag, DeValue::String(text)) => format!("write {} without quotes", text.trim()),
-        (Kind::Text | Kind::Choice(_), DeValue::Datetime(date)) => format!("write \"{date}\""),
-        (Kind::Text | Kind::Choice(_), DeValue::Integer(_) | DeValue::Float(_) | DeValue::Boolean(_)) => {
+        (Kind::Text, DeValue::Datetime(date)) => format!("write \"{date}\""),
+        (Kind::Text, DeValue::Integer(_) | DeValue::Float(_) | DeValue::Boolean(_)) => {
             format!("write \"{}\"", written(value))
         }
+        (Kind::Count, DeValue::Float(number)) => match number.as_str().parse::<f64>() {
+            Ok(whole) if whole.fract() == 0.0 && whole.abs() < 1e9 => format!("write {whole}"),
+            _ => String::new(),
+        },
         _ => String::new(),
     };
     Complaint::new(format!("`{}` is {found}", field.key), wanted(field), hint)

@@ -17,7 +17,7 @@ pub(crate) struct Parsed<'t> {
 }
 
 /// More errors than this are not kept: the file is not TOML.
-const MOST_ERRORS: usize = 200;
+pub(crate) const MOST_ERRORS: usize = 200;
 
 /// Reads the text as far as it can be read.
 pub(crate) fn parse(text: &str) -> Parsed<'_> {
@@ -70,18 +70,42 @@ fn describe(text: &str, message: &str, span: Range<usize>) -> Diagnostic {
     if message.starts_with("duplicate key") {
         return Diagnostic::error(format!("`{words}` is given twice"))
             .at(span)
-            .expected("given before in the same table")
+            .expected("it is there already")
             .hint("delete one of the two");
     }
-    let (what, expected) = message.split_once(", expected ").unwrap_or((message, ""));
-    let diagnostic = Diagnostic::error(format!("this is not TOML: {what}")).at(span.clone());
+    let (what, expected) = in_our_words(message);
     let diagnostic =
-        if expected.is_empty() { diagnostic } else { diagnostic.expected(format!("expected {expected}")) };
+        Diagnostic::error(format!("this is not TOML: {what}")).at(span.clone()).expected(expected);
     match unquoted_value(text, &span) {
         Some(value) => {
             diagnostic.hint(format!("values with a unit, and words, stand in quotes: write \"{value}\""))
         }
         None => diagnostic,
+    }
+}
+
+/// What is wrong and what was expected, from the parser's message.
+fn in_our_words(message: &str) -> (String, String) {
+    let known = [
+        ("string values must be quoted", "words and quantities need quotes", "quotes on both sides"),
+        ("invalid basic string", "the text is not closed, or holds a sign that it must not", "a closing \""),
+        ("invalid multi-line basic string", "the text is not closed", "a closing \"\"\""),
+        ("unclosed table", "the header of the table is not closed", "a closing ]"),
+        ("unclosed array", "the list is not closed", "a closing ]"),
+        ("key with no value", "the key has no value", "an equals sign and a value"),
+        ("cannot recurse further", "lists or tables are nested too deep", "a few levels at most"),
+        (
+            "unexpected key or value",
+            "there is more on the line than one value",
+            "the end of the line, or a remark after #",
+        ),
+    ];
+    if let Some((_, what, expected)) = known.iter().find(|(start, ..)| message.starts_with(start)) {
+        return ((*what).to_owned(), (*expected).to_owned());
+    }
+    match message.split_once(", expected ") {
+        Some((what, expected)) => (what.to_owned(), format!("expected {expected}")),
+        None => (message.to_owned(), "a key, an equals sign and a value".to_owned()),
     }
 }
 

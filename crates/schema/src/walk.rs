@@ -5,9 +5,10 @@ use crate::diagnostic::Diagnostic;
 use crate::nearest::nearest;
 use crate::places::{Place, Places, join};
 use crate::scalar::{self, Complaint};
-use crate::syntax::Parsed;
+use crate::syntax::{MOST_ERRORS, Parsed};
+use reducer::model::DRIVE_FILE_FORMAT;
 use reducer::model::record::{Field, Kind, Presence, Record, Section, Value};
-use reducer::units::UNITS;
+use reducer::units::{Dimension, UNITS};
 use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
@@ -21,15 +22,20 @@ pub(crate) struct Walked {
 
 /// Reads every value that can be read and says what is wrong with the others.
 pub(crate) fn walk(parsed: &Parsed<'_>) -> Walked {
-    let mut walk = Walk { parsed, places: Places::new(), errors: Vec::new() };
+    let mut walk = Walk { parsed, places: Places::new(), errors: Vec::new(), split_table: None };
     let record = walk.section(DRIVE, parsed.tree.get_ref(), "", None);
     Walked { record, places: walk.places, errors: walk.errors }
 }
+
+/// Most unknown keys of one table that are compared with the keys it lacks.
+const MOST_SLIPS: usize = 20;
 
 struct Walk<'a, 't> {
     parsed: &'a Parsed<'t>,
     places: Places,
     errors: Vec<Diagnostic>,
+    /// Path of a table of which a part stands under a misspelt name: what it lacks may stand there.
+    split_table: Option<String>,
 }
 
 impl Walk<'_, '_> {
@@ -45,7 +51,12 @@ impl Walk<'_, '_> {
         for field in section.fields {
             let entry = table.iter().find(|(key, _)| key.get_ref() == field.key);
             let value = match entry {
-                Some((key, value)) => self.given(field, key.span(), value, path),
+                Some((key, value)) => {
+                    if is_split(section, table, field) {
+                        self.split_table = Some(join(path, field.key));
+                    }
+                    self.given(field, key.span(), value, path)
+                }
                 // A key that is there with a slip in its name is told once, where it stands.
                 None if section_has_slip(section, table, field) => None,
                 None => self.absent(field, path, header),
@@ -136,7 +147,13 @@ impl Walk<'_, '_> {
     }
 
     fn missing(&mut self, field: &Field, path: &str, header: Option<&Range<usize>>) {
-        if self.parsed.may_hold(field.key) || header.is_some_and(|span| self.parsed.is_unread(span)) {
+        if self.is_full()
+            || self.parsed.may_hold(field.key)
+            || header.is_some_and(|span| self.parsed.is_unread(span))
+        {
+            return;
+        }
+        if self.split_table.as_deref() == Some(path) {
             return;
         }
         let path_of_key = join(path, field.key);
@@ -148,14 +165,14 @@ impl Walk<'_, '_> {
             Kind::Section(inner) => format!("add [{path_of_key}] with {}", required_keys(inner)),
             _ => format!("add {} = {}", field.key, sample(field)),
         };
-        let expected = format!("{} {}", scalar::wanted(field), parenthesised(field.doc));
+        let expected = field.doc.trim_end_matches('.');
         self.errors
             .push(diagnostic.at_if_known(header.cloned()).key(path_of_key).expected(expected).hint(hint));
     }
 
     fn unknown(&mut self, section: &'static Section, key: &Spanned<impl AsRef<str>>, path: &str) {
         let word = key.get_ref().as_ref();
-        if self.parsed.has_unread_header() || self.parsed.is_unread(&key.span()) {
+        if self.is_full() || self.parsed.has_unread_header() || self.parsed.is_unread(&key.span()) {
             return;
         }
         let table =
@@ -185,22 +202,40 @@ impl Walk<'_, '_> {
         None
     }
 
+    /// Whether enough is known to be wrong: the file is not a drive file with slips.
+    fn is_full(&self) -> bool {
+        self.errors.len() >= MOST_ERRORS
+    }
+
     /// Keeps a diagnostic unless the text at its place could not be read anyway.
     fn push(&mut self, diagnostic: Diagnostic, path: &str, span: Range<usize>) {
-        if !self.parsed.is_unread(&span) {
+        if !self.is_full() && !self.parsed.is_unread(&span) {
             self.errors.push(diagnostic.at(span).key(path));
         }
     }
 }
 
+/// The first few keys of a table that are not in the field table; in a file with more they are no slips.
+fn unknown_keys<'t>(section: &Section, table: &'t DeTable<'_>) -> impl Iterator<Item = &'t str> {
+    let unknown = |word: &&str| section.field(word).is_none();
+    table.keys().map(|key| key.get_ref().as_ref()).filter(unknown).take(MOST_SLIPS)
+}
+
 /// Whether a table has an unknown key that is most likely this one, misspelt.
 fn section_has_slip(section: &Section, table: &DeTable<'_>, field: &Field) -> bool {
     let keys = || section.fields.iter().map(|known| known.key).filter(|key| !table.contains_key(*key));
-    let unknown = table.keys().map(|key| key.get_ref().as_ref()).filter(|key| section.field(key).is_none());
-    unknown.into_iter().any(|word: &str| {
+    let mut unknown = unknown_keys(section, table);
+    unknown.any(|word| {
         let stem = strip_unit_suffix(word).map_or(word, |(stem, _)| stem);
         nearest(stem, keys()) == Some(field.key)
     })
+}
+
+/// Whether a table that is there has a misspelt sibling: `[requirements]` beside `[[requirement.duty]]`.
+fn is_split(section: &Section, table: &DeTable<'_>, field: &Field) -> bool {
+    let keys = || section.fields.iter().map(|known| known.key);
+    let mut unknown = unknown_keys(section, table);
+    matches!(field.kind, Kind::Section(_)) && unknown.any(|word| nearest(word, keys()) == Some(field.key))
 }
 
 /// What somebody who wrote an unknown key most likely wanted.
@@ -269,19 +304,19 @@ fn required_keys(section: &'static Section) -> String {
     if keys.is_empty() { "its keys".to_owned() } else { keys.join(", ") }
 }
 
+/// How a key's value looks, with a gap for what only the designer knows.
 fn sample(field: &Field) -> String {
     match field.kind {
-        Kind::Quantity(dimension) => scalar::example(dimension),
-        Kind::Count => scalar::short(field.range.0),
+        Kind::Quantity(dimension) => match dimension.units().next() {
+            Some(unit) if dimension != Dimension::Plain => format!("\"… {}\"", unit.spellings[0]),
+            _ => "…".to_owned(),
+        },
+        Kind::Count if field.key == "format" => DRIVE_FILE_FORMAT.to_string(),
+        Kind::Count => "…".to_owned(),
         Kind::Choice(choices) => {
-            choices.first().map_or_else(String::new, |choice| format!("\"{}\"", choice.word))
+            scalar::quoted_list(choices.iter().map(|choice| choice.word)).replace(", ", " or ")
         }
         Kind::Flag => "true".to_owned(),
         Kind::Text | Kind::Section(_) | Kind::List(_) => "\"…\"".to_owned(),
     }
-}
-
-/// The meaning of a key as a remark in brackets, without its full stop.
-fn parenthesised(doc: &str) -> String {
-    format!("({})", doc.trim_end_matches('.'))
 }
