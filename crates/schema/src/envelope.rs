@@ -14,11 +14,10 @@ use crate::DriveFile;
 const RESULTS_FORMAT: u32 = 1;
 /// Digits of a number in JSON: far more than any input has, few enough to hide the last rounding.
 const SIGNIFICANT_DIGITS: usize = 9;
-/// Share of a pose's distance within which the end of a period is still the next period's start.
 /// Which computed crank angles go into the document.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Poses {
-    /// One roller period of the rated load case: enough to draw from.
+    /// All of the rated load case: enough to draw from.
     RatedCase,
     /// All of all load cases.
     All,
