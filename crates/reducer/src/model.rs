@@ -4,6 +4,7 @@
 //! what follows from the values (lobe count, hole radius, whether it meshes) belongs to later modules.
 //! Order of the tables is the order in which people are shown them.
 
+pub mod describe;
 pub mod record;
 
 use crate::units::Dimension as D;

@@ -1,0 +1,62 @@
+//! Ctrl-C: nothing half written is left behind, and files already complete stay complete.
+//!
+//! The signal arrives on a thread of its own. Whoever writes holds the list of unfinished files
+//! while it takes a step that must not be cut in two; the handler waits for that lock, removes what
+//! is on the list and ends the program.
+
+use crate::exit::Exit;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::sync::{Mutex, MutexGuard, PoisonError};
+
+static UNFINISHED: Mutex<Unfinished> = Mutex::new(Unfinished { files: Vec::new(), directories: Vec::new() });
+
+/// Files and directories that are to go if the run is interrupted now.
+#[derive(Debug)]
+pub struct Unfinished {
+    files: Vec<PathBuf>,
+    directories: Vec<PathBuf>,
+}
+
+impl Unfinished {
+    /// Puts a file on the list.
+    pub fn add_file(&mut self, path: &Path) {
+        self.files.push(path.to_owned());
+    }
+
+    /// Puts directories on the list, outermost first; only empty ones will be removed.
+    pub fn add_directories(&mut self, paths: &[PathBuf]) {
+        self.directories.extend_from_slice(paths);
+    }
+
+    /// Takes everything off the list: what it named is finished, or already gone.
+    pub fn clear(&mut self) {
+        self.files.clear();
+        self.directories.clear();
+    }
+
+    fn remove(&mut self) {
+        for file in self.files.drain(..) {
+            let _ = fs::remove_file(file);
+        }
+        for directory in self.directories.drain(..).rev() {
+            let _ = fs::remove_dir(directory);
+        }
+    }
+}
+
+/// The list, locked; while the guard lives the run can not be interrupted.
+pub fn unfinished() -> MutexGuard<'static, Unfinished> {
+    UNFINISHED.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// Makes Ctrl-C, a hang-up or a request to end clean up and end with exit code 130.
+///
+/// A system that refuses the handler ends the program in its own way, and the next run clears up.
+pub fn install() {
+    let _ = ctrlc::set_handler(|| {
+        let mut list = unfinished();
+        list.remove();
+        std::process::exit(i32::from(Exit::Interrupted.code()));
+    });
+}
