@@ -1,0 +1,3 @@
+//! The verbs of the command line, one file each.
+
+pub mod explain;

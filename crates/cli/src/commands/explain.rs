@@ -1,0 +1,177 @@
+//! `explain`: what a check, formula, quantity, drive-file key or source means.
+
+use crate::arguments::Explain;
+use crate::exit::Exit;
+use crate::failure::{Failure, MESSAGE_FORMAT, message_text};
+use crate::terminal::Terminal;
+use reducer::model::describe::{self, KeyEntry};
+use reducer::model::record::Kind;
+use reducer::registry::{self, Formula, Quantity, Source};
+use serde::Serialize;
+use serde_json::json;
+use std::fmt::Write;
+
+/// Runs the command.
+///
+/// # Errors
+/// [`Failure::Usage`] if nothing has that name.
+pub fn run(arguments: &Explain, terminal: Terminal) -> Result<Exit, Failure> {
+    match &arguments.name {
+        None => list_all(terminal)?,
+        Some(name) => explain(name, terminal)?,
+    }
+    Ok(Exit::AllHold)
+}
+
+/// Something that has a name, with all there is to say of it.
+#[derive(Clone, Debug, Serialize)]
+struct Entry {
+    /// `formula`, `quantity`, `key` or `source`.
+    what: &'static str,
+    /// The name by which it is found.
+    name: String,
+    /// What it is, in a few words.
+    title: String,
+    /// The lines below the title: what the line says, and the line.
+    lines: Vec<(&'static str, String)>,
+}
+
+fn explain(name: &str, terminal: Terminal) -> Result<(), Failure> {
+    let entries = all();
+    let found: Vec<&Entry> = entries.iter().filter(|entry| is_meant(entry, name)).collect();
+    if found.is_empty() {
+        return Err(unknown(name, &entries));
+    }
+    if terminal.json {
+        let document = json!({ "format": MESSAGE_FORMAT, "kind": "explanation", "entries": found });
+        return terminal.data(&message_text(&document));
+    }
+    let texts: Vec<String> = found.iter().map(|entry| in_words(entry)).collect();
+    terminal.data(&texts.join("\n"))
+}
+
+/// A key is meant by its whole path or its last part, a quantity also by its name without the unit.
+fn is_meant(entry: &Entry, name: &str) -> bool {
+    let last_part = || entry.what == "key" && entry.name.rsplit('.').next() == Some(name);
+    let stem = || entry.what == "quantity" && quantity_stem(&entry.name) == name;
+    entry.name == name || last_part() || stem()
+}
+
+fn quantity_stem(name: &str) -> &str {
+    let suffix =
+        registry::quantity(name).and_then(Quantity::display_unit).map_or("", |unit| unit.dimension.suffix());
+    name.strip_suffix(suffix).unwrap_or(name)
+}
+
+fn unknown(name: &str, entries: &[Entry]) -> Failure {
+    let likeness = |entry: &Entry| {
+        let last = entry.name.rsplit('.').next().unwrap_or(&entry.name);
+        let like = |candidate: &str| strsim::normalized_damerau_levenshtein(&name.to_lowercase(), candidate);
+        like(&entry.name).max(like(last))
+    };
+    let nearest = entries.iter().max_by(|a, b| likeness(a).total_cmp(&likeness(b)));
+    let hint = match nearest {
+        Some(entry) if likeness(entry) >= 0.5 => format!("did you mean `{}`?", entry.name),
+        _ => "`lobewright explain` without a name lists all".to_owned(),
+    };
+    Failure::Usage { message: format!("nothing is called `{name}`"), hint }
+}
+
+fn in_words(entry: &Entry) -> String {
+    let mut text = format!("{} {}\n{}\n", entry.what, entry.name, entry.title);
+    let width = entry.lines.iter().map(|(label, _)| label.chars().count()).max().unwrap_or(0);
+    let mut before = "";
+    for (label, line) in &entry.lines {
+        let shown = if *label == before { "" } else { label };
+        let _ = writeln!(text, "  {shown:width$}  {line}");
+        before = label;
+    }
+    text
+}
+
+fn list_all(terminal: Terminal) -> Result<(), Failure> {
+    let entries = all();
+    if terminal.json {
+        let document = json!({ "format": MESSAGE_FORMAT, "kind": "explanation", "entries": entries });
+        return terminal.data(&message_text(&document));
+    }
+    let mut text = String::new();
+    let mut before = "";
+    for entry in &entries {
+        if entry.what != before {
+            let gap = if before.is_empty() { "" } else { "\n" };
+            let _ = writeln!(text, "{gap}{}", plural(entry.what));
+            before = entry.what;
+        }
+        let _ = writeln!(text, "  {:<44} {}", entry.name, entry.title);
+    }
+    terminal.data(&text)
+}
+
+fn plural(what: &str) -> &'static str {
+    match what {
+        "formula" => "Formulas",
+        "quantity" => "Quantities",
+        "key" => "Keys of the drive file",
+        _ => "Sources",
+    }
+}
+
+/// Everything that has a name.
+fn all() -> Vec<Entry> {
+    let formulas = registry::formulas().iter().map(formula_entry);
+    let quantities = registry::quantities().iter().map(quantity_entry);
+    let keys = describe::keys();
+    let keys = keys.iter().map(key_entry);
+    let sources = registry::sources().iter().map(source_entry);
+    formulas.chain(quantities).chain(keys).chain(sources).collect()
+}
+
+fn formula_entry(formula: &Formula) -> Entry {
+    let mut lines = vec![("formula", formula.text.clone())];
+    lines.extend(formula.symbols.iter().map(|(letter, meaning)| ("letters", format!("{letter}: {meaning}"))));
+    lines.push(("valid for", formula.valid_for.clone()));
+    lines.extend(formula.sources.iter().map(|key| ("source", source_line(key))));
+    lines.push(("place", formula.place.clone()));
+    Entry { what: "formula", name: formula.id.clone(), title: formula.title.clone(), lines }
+}
+
+fn quantity_entry(quantity: &Quantity) -> Entry {
+    let unit = if quantity.unit.is_empty() { "none" } else { &quantity.unit };
+    let mut lines = vec![
+        ("letter", quantity.symbol.clone()),
+        ("shown in", unit.to_owned()),
+        ("digits", format!("{} after the point", quantity.digits)),
+    ];
+    lines.extend(quantity.sign.iter().map(|sign| ("sign", sign.clone())));
+    Entry { what: "quantity", name: quantity.name.clone(), title: quantity.words.clone(), lines }
+}
+
+fn key_entry(key: &KeyEntry) -> Entry {
+    let field = key.field;
+    let mut lines = vec![("value", field.kind_words())];
+    if let Kind::Choice(choices) = field.kind {
+        lines.extend(choices.iter().map(|choice| ("words", format!("\"{}\": {}", choice.word, choice.doc))));
+    }
+    lines.extend(field.range_words().map(|range| ("range", range)));
+    lines.push(("presence", field.presence_words()));
+    Entry { what: "key", name: key.path.clone(), title: field.doc.to_owned(), lines }
+}
+
+fn source_entry(source: &Source) -> Entry {
+    let mut lines = vec![("author", source.author.clone()), ("year", source.year.to_string())];
+    lines.extend(source.edition.iter().map(|edition| ("edition", edition.clone())));
+    lines.extend(source.doi.iter().map(|doi| ("doi", doi.clone())));
+    lines.push(("held", source.held.clone()));
+    let users = registry::formulas().iter().filter(|formula| formula.sources.contains(&source.key));
+    lines.extend(users.map(|formula| ("formulas", format!("{}: {}", formula.id, formula.title))));
+    Entry { what: "source", name: source.key.clone(), title: source.title.clone(), lines }
+}
+
+/// A source in one line, with how much of it was at hand.
+fn source_line(key: &str) -> String {
+    registry::source(key).map_or_else(
+        || format!("[{key}]"),
+        |source| format!("[{key}] {}: {}, {} ({})", source.author, source.title, source.year, source.held),
+    )
+}

@@ -1,0 +1,128 @@
+//! What ends a run without a verdict, in words for people and in JSON for programs.
+
+use crate::exit::Exit;
+use crate::output::OutputError;
+use crate::terminal::Terminal;
+use clap::error::ErrorKind;
+use serde_json::{Value, json};
+use std::io::{self, Write};
+use std::path::PathBuf;
+
+/// Number of the format of JSON messages other than results.
+pub const MESSAGE_FORMAT: u32 = 1;
+
+/// What ends a run without a verdict.
+#[derive(Debug, thiserror::Error)]
+pub enum Failure {
+    /// The drive file could not be read at all.
+    #[error("could not read `{}`: {source}", .path.display())]
+    NotRead {
+        /// The file, as it was named.
+        path: PathBuf,
+        /// What the file system answered.
+        source: io::Error,
+    },
+    /// The command asks for something that there is not.
+    #[error("{message}")]
+    Usage {
+        /// What is wrong, with the value.
+        message: String,
+        /// The change likely to help.
+        hint: String,
+    },
+    /// The files could not be written.
+    #[error(transparent)]
+    Output(#[from] OutputError),
+    /// Standard output could not be written.
+    #[error("could not write to standard output: {source}")]
+    Print {
+        /// What the system answered.
+        source: io::Error,
+    },
+}
+
+impl Failure {
+    /// How the run ends.
+    #[must_use]
+    pub fn exit(&self) -> Exit {
+        match self {
+            Self::NotRead { .. } | Self::Usage { .. } => Exit::InputWrong,
+            Self::Output(_) | Self::Print { .. } => Exit::NotDone,
+        }
+    }
+
+    /// The change likely to help, empty where there is none.
+    #[must_use]
+    pub fn hint(&self) -> String {
+        match self {
+            Self::Usage { hint, .. } => hint.clone(),
+            Self::Output(OutputError::Refused { obstacles }) => {
+                if obstacles.iter().all(|(_, obstacle)| obstacle.yields_to_force()) {
+                    "use --force to overwrite them, or another --out".to_owned()
+                } else {
+                    "use another --out; links and directories are not overwritten even with --force"
+                        .to_owned()
+                }
+            }
+            Self::Output(OutputError::Busy { .. }) => {
+                "wait for the other run, or use another --out".to_owned()
+            }
+            Self::NotRead { .. } | Self::Output(OutputError::Disk { .. }) | Self::Print { .. } => {
+                String::new()
+            }
+        }
+    }
+
+    /// Tells people, or programs if they asked, and gives the exit.
+    pub fn show(&self, terminal: Terminal) -> Exit {
+        if terminal.json {
+            // Standard output may be what failed; there is nobody left to tell.
+            let _ = terminal.data(&message_text(&self.to_json()));
+        } else {
+            terminal.talk(&in_words(&self.to_string(), &self.hint(), terminal.talk_coloured));
+        }
+        self.exit()
+    }
+
+    fn to_json(&self) -> Value {
+        error_json(self.exit(), &self.to_string(), &self.hint(), &Value::Array(Vec::new()))
+    }
+}
+
+/// Shows help, version, or what is wrong with the command line, and gives the exit.
+pub fn show_usage(error: &clap::Error) -> Exit {
+    let is_answer = matches!(error.kind(), ErrorKind::DisplayHelp | ErrorKind::DisplayVersion);
+    if !is_answer && std::env::args().any(|word| word == "--json") {
+        let text = error.to_string();
+        let message = text.trim_start_matches("error: ").trim_end();
+        let document = error_json(Exit::InputWrong, message, "", &Value::Array(Vec::new()));
+        let _ = io::stdout().lock().write_all(message_text(&document).as_bytes());
+    } else {
+        // A closed pipe is the only thing that can go wrong here, and no error.
+        let _ = error.print();
+    }
+    if is_answer { Exit::AllHold } else { Exit::InputWrong }
+}
+
+/// A JSON document as the text that is printed.
+#[must_use]
+pub fn message_text(document: &Value) -> String {
+    format!("{document:#}\n")
+}
+
+fn error_json(exit: Exit, message: &str, hint: &str, diagnostics: &Value) -> Value {
+    json!({
+        "format": MESSAGE_FORMAT,
+        "kind": "error",
+        "exit_code": exit.code(),
+        "message": message,
+        "hint": hint,
+        "diagnostics": diagnostics,
+    })
+}
+
+fn in_words(message: &str, hint: &str, coloured: bool) -> String {
+    let (red, plain) = if coloured { ("\u{1b}[1;31m", "\u{1b}[0m") } else { ("", "") };
+    let hint = if hint.is_empty() { String::new() } else { format!("\n\nhint: {hint}") };
+    format!("{red}error:{plain} {message}{hint}")
+}
