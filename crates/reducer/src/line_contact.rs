@@ -139,7 +139,8 @@ impl LineContact {
 
     /// Force at an approach, and its derivative; both zero while the bodies are apart.
     ///
-    /// The derivative is that of the same function, to rounding.
+    /// The derivative is that of the same function, to rounding. **Source** the chosen law,
+    /// [`Self::approach_mm`], solved for the force.
     #[must_use]
     pub fn force_and_stiffness(&self, approach_mm: f64) -> (f64, f64) {
         if approach_mm <= 0.0 {

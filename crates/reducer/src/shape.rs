@@ -118,6 +118,8 @@ fn greatest_play_rad(model: &ContactModel, drive: &Drive) -> (f64, f64) {
 ///
 /// Their number has no divisor in common with the roller pitches of the period, so that they fall at
 /// as many different places within a roller pitch as there are angles, and both periods are resolved.
+///
+/// **Source** arithmetic of coprime numbers; no physics in it.
 #[must_use]
 pub fn crank_angles(drive: &Drive, least_count: usize) -> Vec<f64> {
     let pitches = kinematics::roller_periods_in_pin_period(&drive.geometry);
