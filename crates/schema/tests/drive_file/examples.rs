@@ -4,7 +4,8 @@ use crate::common::{drive_files, file_name};
 use schema::{Colour, DriveFile, json_schema, read, results_schema, template};
 use serde_json::Value;
 
-fn example(name: &str) -> DriveFile {
+/// An example drive, read.
+pub fn example(name: &str) -> DriveFile {
     let path = drive_files("examples").into_iter().find(|path| file_name(path) == name).unwrap();
     read(name, &std::fs::read(path).unwrap()).unwrap_or_else(|wrong| panic!("\n{wrong}"))
 }

@@ -6,3 +6,4 @@ mod common;
 mod examples;
 mod faulty_files;
 mod no_panic;
+mod results;

@@ -1,0 +1,71 @@
+//! The JSON of results: keeps to its schema, names what it belongs to, and holds no number that is none.
+
+use crate::examples::example;
+use reducer::assess::assess;
+use schema::{Poses, ResultsDocument, Verdict, results_schema};
+use serde_json::Value;
+
+/// Every number of a tree of JSON.
+fn numbers(value: &Value) -> Vec<f64> {
+    match value {
+        Value::Number(number) => vec![number.as_f64().unwrap()],
+        Value::Array(items) => items.iter().flat_map(numbers).collect(),
+        Value::Object(entries) => entries.values().flat_map(numbers).collect(),
+        _ => Vec::new(),
+    }
+}
+
+#[test]
+fn independent_results_keep_to_their_schema_and_name_their_file() {
+    let file = example("wrist-printed.toml");
+    let assessment = assess(&file.drive).unwrap();
+    let validator = jsonschema::validator_for(&results_schema()).unwrap();
+    for poses in [Poses::RatedCase, Poses::All] {
+        let value = ResultsDocument::new(&file, &assessment, poses).to_value().unwrap();
+        let errors: Vec<String> = validator.iter_errors(&value).map(|error| error.to_string()).collect();
+        assert!(errors.is_empty(), "{errors:?}");
+        assert_eq!(value["drive"]["sha256"], file.sha256.as_str());
+        assert_eq!(value["format"], 1);
+        assert_eq!(value["load_cases"][0], "rated");
+    }
+}
+
+#[test]
+fn identity_results_are_thinned_to_the_rated_case_and_lose_nothing_else() {
+    let file = example("wrist-printed.toml");
+    let assessment = assess(&file.drive).unwrap();
+    let thin = ResultsDocument::new(&file, &assessment, Poses::RatedCase).to_value().unwrap();
+    let mut full = ResultsDocument::new(&file, &assessment, Poses::All).to_value().unwrap();
+    let cases = full["assessment"]["load_cases"].as_array_mut().unwrap();
+    assert!(cases.len() > 1);
+    for case in cases.iter_mut() {
+        assert!(!case["poses"].as_array().unwrap().is_empty());
+        if case["id"] != "rated" {
+            case["poses"] = Value::Array(Vec::new());
+        }
+    }
+    full["poses"] = thin["poses"].clone();
+    assert_eq!(thin, full);
+}
+
+#[test]
+fn identity_numbers_of_results_have_nine_digits_and_no_negative_zero() {
+    let file = example("wrist-printed.toml");
+    let assessment = assess(&file.drive).unwrap();
+    let document = ResultsDocument::new(&file, &assessment, Poses::RatedCase);
+    for number in numbers(&document.to_value().unwrap()) {
+        let rounded: f64 = format!("{number:.8e}").parse().unwrap();
+        assert!(number == rounded && !(number == 0.0 && number.is_sign_negative()), "{number}");
+    }
+    let text = document.to_json().unwrap();
+    assert!(text.ends_with("}\n") && !text.contains("NaN") && !text.contains("inf"));
+}
+
+#[test]
+fn identity_verdict_counts_every_check_once() {
+    let file = example("wrist-printed.toml");
+    let assessment = assess(&file.drive).unwrap();
+    let Verdict { fails, doubtful, not_assessed, holds } = Verdict::of(&assessment);
+    assert_eq!(fails + doubtful + not_assessed + holds, assessment.findings.len());
+    assert!(holds > 0 && not_assessed > 0);
+}
