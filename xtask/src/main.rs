@@ -5,6 +5,7 @@ mod generate;
 mod python;
 mod repository;
 mod test;
+mod validate;
 
 use clap::{Parser, Subcommand};
 use std::process::ExitCode;
@@ -33,12 +34,19 @@ enum Task {
         #[arg(long)]
         check: bool,
     },
+    /// Run every published and computed case and write VALIDATION.md
+    Validate {
+        /// Only say whether VALIDATION.md is as it would be written
+        #[arg(long)]
+        check: bool,
+    },
 }
 
 fn main() -> ExitCode {
     let done = match Arguments::parse().task {
         Task::Test { quick } => test::run(quick),
         Task::Generate { check } => generate::run(check),
+        Task::Validate { check } => validate::run(check),
     };
     match done {
         Ok(()) => ExitCode::SUCCESS,

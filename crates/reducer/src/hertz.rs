@@ -49,7 +49,7 @@ impl Elastic {
 /// 1/E* = (1 − ν₁²)/E₁ + (1 − ν₂²)/E₂
 /// ```
 /// **Source** `[johnson1985]` eq. 4.22, from memory.
-/// **Checked by** `validation/computed/reduced-modulus-steel.toml`.
+/// **Checked by** `validation/computed/contact-modulus-steel.toml`.
 #[must_use]
 pub fn contact_modulus_mpa(body_a: &Elastic, body_b: &Elastic) -> f64 {
     1.0 / (1.0 / body_a.plane_strain_modulus_mpa() + 1.0 / body_b.plane_strain_modulus_mpa())

@@ -67,7 +67,7 @@ impl LineContact {
     /// ```
     /// **Valid for** steel on steel; fitted to rollers in bearings, so it holds some give of the bodies
     /// behind the contact and does not go with a disc that is elastic by itself.
-    /// **Source** `[palmgren1959]`, from memory. **Checked by** `validation/computed/palmgren-*.toml`.
+    /// **Source** `[palmgren1959]`, from memory. **Checked by** `validation/computed/palmgren-approach.toml`.
     #[must_use]
     pub fn palmgren(length_mm: f64) -> Self {
         let coefficient = PALMGREN / math::pow(length_mm, PALMGREN_LENGTH_EXPONENT);

@@ -166,27 +166,11 @@ pub fn find(name: &str, custom: &[CustomMaterial]) -> Result<Material, MaterialE
     let known =
         custom.iter().map(|material| &material.name).chain(built_in().iter().map(|material| &material.name));
     let nearest = known
-        .map(|candidate| (changes_between(name, candidate), candidate))
+        .map(|candidate| (strsim::levenshtein(name, candidate), candidate))
         .min()
         .filter(|&(changes, candidate)| changes * 2 <= name.chars().count().max(candidate.chars().count()))
         .map(|(_, candidate)| candidate.clone());
     Err(MaterialError::Unknown { name: name.to_owned(), nearest })
-}
-
-/// Letters to add, drop or replace to turn one name into the other (Levenshtein's distance).
-fn changes_between(a: &str, b: &str) -> usize {
-    let target: Vec<char> = b.chars().collect();
-    let mut row: Vec<usize> = (0..=target.len()).collect();
-    for (index, letter) in a.chars().enumerate() {
-        let mut diagonal = row[0];
-        row[0] = index + 1;
-        for (column, &other) in target.iter().enumerate() {
-            let replaced = diagonal + usize::from(letter != other);
-            diagonal = row[column + 1];
-            row[column + 1] = replaced.min(row[column] + 1).min(diagonal + 1);
-        }
-    }
-    row[target.len()]
 }
 
 #[cfg(test)]

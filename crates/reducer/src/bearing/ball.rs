@@ -50,6 +50,32 @@ pub const STATIC_FACTORS: [f64; 41] = [
     10.7, 10.5, 10.3, 10.0, 9.8, 9.6, 9.4,
 ];
 
+/// f_c between the entries of [`FACTOR_TABLE`], by straight lines; more than one row takes the second column.
+///
+/// **Source** `[iso281-2007]`, from memory. **Checked by** `validation/iso281-2007/ball-factors.toml`.
+///
+/// # Errors
+/// [`BearingError::OutsideTable`] where γ has no f_c.
+pub fn factor_iso281_2007(ratio: f64, row_count: usize) -> Result<f64, BearingError> {
+    let table =
+        FACTOR_TABLE.map(|(ratio, single, double)| (ratio, if row_count == 1 { single } else { double }));
+    look_up(&table, ratio)
+}
+
+/// f₀ between the entries of [`STATIC_FACTORS`], by straight lines.
+///
+/// **Source** `[iso76-2006]`, from memory. **Checked by** `validation/iso76-2006/ball-factors.toml`.
+///
+/// # Errors
+/// [`BearingError::OutsideTable`] where γ has no f₀.
+pub fn static_factor_iso76_2006(ratio: f64) -> Result<f64, BearingError> {
+    let mut table = [(0.0, 0.0); STATIC_FACTORS.len()];
+    for (index, &factor) in STATIC_FACTORS.iter().enumerate() {
+        table[index] = (index as f64 / 100.0, factor);
+    }
+    look_up(&table, ratio)
+}
+
 /// C_r: basic dynamic radial load rating.
 ///
 /// ```text
@@ -62,9 +88,7 @@ pub const STATIC_FACTORS: [f64; 41] = [
 /// # Errors
 /// [`BearingError::OutsideTable`] where γ has no f_c.
 pub fn dynamic_rating_iso281_2007_n(internals: &Internals) -> Result<f64, BearingError> {
-    let single_row = internals.row_count == 1;
-    let table = FACTOR_TABLE.map(|(ratio, single, double)| (ratio, if single_row { single } else { double }));
-    let factor = look_up(&table, internals.diameter_ratio())?;
+    let factor = factor_iso281_2007(internals.diameter_ratio(), internals.row_count)?;
     let diameter_mm = internals.element_diameter_mm;
     let size = if diameter_mm <= LARGE_BALL_MM {
         math::pow(diameter_mm, 1.8)
@@ -81,16 +105,12 @@ pub fn dynamic_rating_iso281_2007_n(internals: &Internals) -> Result<f64, Bearin
 /// C_0r = f₀ i Z D_w²
 /// ```
 /// **Valid for** γ up to 0.40. **Source** `[iso76-2006]` clause on radial ball bearings, from memory.
-/// **Checked by** `validation/iso76-2006/deep-groove-ball.toml`.
+/// **Checked by** `validation/iso281-2007/deep-groove-ball.toml`.
 ///
 /// # Errors
 /// [`BearingError::OutsideTable`] where γ has no f₀.
 pub fn static_rating_iso76_2006_n(internals: &Internals) -> Result<f64, BearingError> {
-    let mut table = [(0.0, 0.0); STATIC_FACTORS.len()];
-    for (index, &factor) in STATIC_FACTORS.iter().enumerate() {
-        table[index] = (index as f64 / 100.0, factor);
-    }
-    let factor = look_up(&table, internals.diameter_ratio())?;
+    let factor = static_factor_iso76_2006(internals.diameter_ratio())?;
     let ball_count = (internals.row_count * internals.element_count) as f64;
     Ok(factor * ball_count * math::square(internals.element_diameter_mm))
 }

@@ -49,6 +49,16 @@ pub const FACTOR_TABLE: [(f64, f64); 30] = [
     (0.30, 83.8),
 ];
 
+/// f_c between the entries of [`FACTOR_TABLE`], by straight lines.
+///
+/// **Source** `[iso281-2007]`, from memory. **Checked by** `validation/iso281-2007/roller-factors.toml`.
+///
+/// # Errors
+/// [`BearingError::OutsideTable`] where γ has no f_c.
+pub fn factor_iso281_2007(ratio: f64) -> Result<f64, BearingError> {
+    look_up(&FACTOR_TABLE, ratio)
+}
+
 /// C_r: basic dynamic radial load rating.
 ///
 /// ```text
@@ -61,7 +71,7 @@ pub const FACTOR_TABLE: [(f64, f64); 30] = [
 /// # Errors
 /// [`BearingError::OutsideTable`] where γ has no f_c.
 pub fn dynamic_rating_iso281_2007_n(internals: &Internals, quality_factor: f64) -> Result<f64, BearingError> {
-    let factor = look_up(&FACTOR_TABLE, internals.diameter_ratio())?;
+    let factor = factor_iso281_2007(internals.diameter_ratio())?;
     let rows_length_mm = internals.row_count as f64 * internals.element_length_mm;
     Ok(quality_factor
         * factor
@@ -78,7 +88,7 @@ pub fn dynamic_rating_iso281_2007_n(internals: &Internals, quality_factor: f64) 
 /// The 44 makes the pressure of the most loaded roller on the inner raceway 4000 MPa whatever the geometry, if it
 /// carries 5/Z of the load; a test checks that.
 /// **Source** `[iso76-2006]` clause on radial roller bearings, from memory.
-/// **Checked by** `validation/iso76-2006/*.toml`.
+/// **Checked by** `validation/iso281-2007/cylindrical-roller.toml`.
 #[must_use]
 pub fn static_rating_iso76_2006_n(internals: &Internals) -> f64 {
     44.0 * (1.0 - internals.diameter_ratio())

@@ -1,0 +1,187 @@
+//! The parts of the program that cases can name, and how a case's inputs reach them.
+//!
+//! A model is a function from the named inputs of a row to named outputs. New ones are a function
+//! and a line in [`MODELS`].
+
+pub mod bearings;
+pub mod contact;
+pub mod pins;
+
+use reducer::units::{self, Dimension};
+use std::cell::RefCell;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// A part of the program that cases can name.
+pub struct Model {
+    /// Name in case files.
+    pub name: &'static str,
+    /// What it computes, in words.
+    pub title: &'static str,
+    /// From inputs to outputs.
+    pub run: fn(&Inputs) -> Result<Outputs, ModelError>,
+}
+
+/// Every model, in the order of the page.
+pub const MODELS: &[Model] = &[
+    Model { name: "contact-modulus", title: "modulus of a contact", run: contact::modulus },
+    Model {
+        name: "line-pressure",
+        title: "Hertz pressure, width and shear of a line contact",
+        run: contact::pressure,
+    },
+    Model { name: "palmgren", title: "approach after Palmgren", run: contact::palmgren },
+    Model {
+        name: "two-cylinders",
+        title: "approach of two cylinders in plane strain",
+        run: contact::two_cylinders,
+    },
+    Model { name: "pin-shear", title: "mean shear stress of pins", run: pins::pin },
+    Model { name: "pin", title: "bending, peak shear and deflection of pins", run: pins::pin },
+    Model { name: "roller-bearing", title: "ratings of radial roller bearings", run: bearings::roller },
+    Model { name: "ball-bearing", title: "ratings of deep-groove ball bearings", run: bearings::ball },
+    Model { name: "rating-life", title: "basic rating life", run: bearings::life },
+    Model { name: "mean-load", title: "equivalent load over a duty cycle", run: bearings::mean_load },
+];
+
+/// Why a model did not run.
+#[derive(Debug, thiserror::Error)]
+pub enum ModelError {
+    /// An input is missing.
+    #[error("input `{name}` is missing")]
+    Missing {
+        /// Its name.
+        name: String,
+    },
+    /// An input is not what the model takes.
+    #[error("input `{name}`: {message}")]
+    Bad {
+        /// Its name.
+        name: String,
+        /// What is wrong.
+        message: String,
+    },
+    /// Inputs that the model does not know.
+    #[error("inputs that the model does not take: {names}")]
+    Unused {
+        /// Their names.
+        names: String,
+    },
+    /// The program refused.
+    #[error("{0}")]
+    Refused(String),
+}
+
+/// The inputs of one row, as printed.
+pub struct Inputs<'a> {
+    values: &'a BTreeMap<String, toml::Value>,
+    used: RefCell<BTreeSet<String>>,
+}
+
+impl<'a> Inputs<'a> {
+    /// The inputs of a row.
+    #[must_use]
+    pub fn new(values: &'a BTreeMap<String, toml::Value>) -> Self {
+        Self { values, used: RefCell::default() }
+    }
+
+    /// A quantity in core units.
+    ///
+    /// # Errors
+    /// If it is missing or does not read.
+    pub fn quantity(&self, name: &str, dimension: Dimension) -> Result<f64, ModelError> {
+        self.optional(name, dimension)?.ok_or_else(|| ModelError::Missing { name: name.to_owned() })
+    }
+
+    /// A quantity that need not be there.
+    ///
+    /// # Errors
+    /// If it does not read.
+    pub fn optional(&self, name: &str, dimension: Dimension) -> Result<Option<f64>, ModelError> {
+        self.take(name).map(|value| read(name, value, dimension)).transpose()
+    }
+
+    /// A list of quantities.
+    ///
+    /// # Errors
+    /// If it is missing or does not read.
+    pub fn list(&self, name: &str, dimension: Dimension) -> Result<Vec<f64>, ModelError> {
+        let value = self.take(name).ok_or_else(|| ModelError::Missing { name: name.to_owned() })?;
+        let bad = || ModelError::Bad { name: name.to_owned(), message: "is not a list".to_owned() };
+        value.as_array().ok_or_else(bad)?.iter().map(|value| read(name, value, dimension)).collect()
+    }
+
+    /// A whole number.
+    ///
+    /// # Errors
+    /// If it is missing or no count.
+    pub fn count(&self, name: &str) -> Result<usize, ModelError> {
+        let value = self.take(name).ok_or_else(|| ModelError::Missing { name: name.to_owned() })?;
+        let count = value.as_integer().and_then(|number| usize::try_from(number).ok());
+        count.ok_or_else(|| ModelError::Bad { name: name.to_owned(), message: "is not a count".to_owned() })
+    }
+
+    /// A word.
+    ///
+    /// # Errors
+    /// If it is missing or no text.
+    pub fn word(&self, name: &str) -> Result<&'a str, ModelError> {
+        let value = self.take(name).ok_or_else(|| ModelError::Missing { name: name.to_owned() })?;
+        value
+            .as_str()
+            .ok_or_else(|| ModelError::Bad { name: name.to_owned(), message: "is not text".to_owned() })
+    }
+
+    /// Whether every input was asked for; one that was not is a slip in the case file.
+    ///
+    /// # Errors
+    /// The names of those that were not.
+    pub fn all_used(&self) -> Result<(), ModelError> {
+        let used = self.used.borrow();
+        let names: Vec<&str> =
+            self.values.keys().filter(|name| !used.contains(*name)).map(String::as_str).collect();
+        if names.is_empty() { Ok(()) } else { Err(ModelError::Unused { names: names.join(", ") }) }
+    }
+
+    fn take(&self, name: &str) -> Option<&'a toml::Value> {
+        self.used.borrow_mut().insert(name.to_owned());
+        self.values.get(name)
+    }
+}
+
+/// A quantity written as text, or a plain number.
+fn read(name: &str, value: &toml::Value, dimension: Dimension) -> Result<f64, ModelError> {
+    let text = match value {
+        toml::Value::String(text) => text.clone(),
+        toml::Value::Integer(number) => number.to_string(),
+        toml::Value::Float(number) => number.to_string(),
+        _ => String::new(),
+    };
+    let bad =
+        |error: units::QuantityError| ModelError::Bad { name: name.to_owned(), message: error.to_string() };
+    units::parse_quantity(&text, dimension).map_err(bad)
+}
+
+/// What a model gives: name, value in core units, and what kind of quantity it is.
+#[derive(Default)]
+pub struct Outputs(BTreeMap<&'static str, (f64, Dimension)>);
+
+impl Outputs {
+    /// Adds an output.
+    #[must_use]
+    pub fn with(mut self, name: &'static str, value: f64, dimension: Dimension) -> Self {
+        self.0.insert(name, (value, dimension));
+        self
+    }
+
+    /// An output by name.
+    #[must_use]
+    pub fn get(&self, name: &str) -> Option<(f64, Dimension)> {
+        self.0.get(name).copied()
+    }
+
+    /// The names of all outputs.
+    #[must_use]
+    pub fn names(&self) -> String {
+        self.0.keys().copied().collect::<Vec<_>>().join(", ")
+    }
+}
