@@ -248,8 +248,7 @@ fn append_verified(
 ) -> Result<(), FitError> {
     let deviation_mm = span_deviation_mm(curve, span, CHECK_COUNT);
     if deviation_mm <= tolerance_mm {
-        let biarc = Biarc::between(&finite_point(curve, span.start)?, &finite_point(curve, span.end)?);
-        outline.arcs.extend(biarc.into_iter().flat_map(|biarc| biarc.arcs));
+        outline.arcs.extend(Biarc::over(curve, span).into_iter().flat_map(|biarc| biarc.arcs));
         outline.worst_deviation_mm = outline.worst_deviation_mm.max(deviation_mm);
         return Ok(());
     }
@@ -267,7 +266,7 @@ fn append_verified(
 mod tests {
     use super::*;
     use crate::sampling::distance_mm;
-    use crate::testing::{Circle, Trochoid};
+    use crate::testing::{Circle, Lens, Trochoid};
     use proptest::prelude::*;
 
     /// Area inside the arcs: the polygon of their ends and the segments between arcs and chords.
@@ -348,6 +347,16 @@ mod tests {
         assert!(outline.arcs.len() <= 8, "{}", outline.arcs.len());
         for arc in outline.arcs {
             assert!((arc.curvature_per_mm - 0.05).abs() < 1e-9);
+        }
+    }
+
+    #[test]
+    fn identity_corners_at_breaks_are_kept() {
+        let lens = Lens { radius_mm: 10.0, shift_mm: 4.0 };
+        let outline = fit_arcs(&lens, 0.001).unwrap();
+        assert!(outline.worst_deviation_mm < 1e-6);
+        for arc in &outline.arcs {
+            assert!((arc.curvature_per_mm - 0.1).abs() < 1e-6, "{}", arc.curvature_per_mm);
         }
     }
 

@@ -109,3 +109,34 @@ impl ClosedCurve for Trochoid {
         (0..count).map(|index| std::f64::consts::TAU * f64::from(index) / f64::from(count)).collect()
     }
 }
+
+/// Two circular arcs that meet at two corners, as a relieved profile does at its tips.
+pub(crate) struct Lens {
+    pub(crate) radius_mm: f64,
+    /// Distance of both centres from the middle.
+    pub(crate) shift_mm: f64,
+}
+
+impl ClosedCurve for Lens {
+    fn period(&self) -> f64 {
+        4.0
+    }
+
+    fn at(&self, parameter: f64) -> CurvePoint {
+        let local = parameter - 4.0 * (parameter / 4.0).floor();
+        let half_angle = math::acos(self.shift_mm / self.radius_mm);
+        let side = if local < 2.0 { 1.0 } else { -1.0 };
+        let along = if local < 2.0 { local - 1.0 } else { local - 3.0 };
+        let radial = unit(half_angle * along) * side;
+        CurvePoint {
+            position_mm: Point::from(radial * self.radius_mm - Vector::x() * (side * self.shift_mm)),
+            tangent: turned_left(radial),
+            speed_mm: self.radius_mm * half_angle,
+            curvature_per_mm: 1.0 / self.radius_mm,
+        }
+    }
+
+    fn natural_breaks(&self) -> Vec<f64> {
+        vec![0.0, 2.0]
+    }
+}

@@ -1,7 +1,7 @@
 //! Profile points as comma-separated values: place, normal and radius of curvature along the outline.
 
 use crate::soundness::check_plate;
-use crate::{Export, ExportError, ExportOptions, PointSpacing};
+use crate::{Export, ExportError, ExportOptions, PointSpacing, fixed};
 use curves::plate::Plate;
 use curves::{CurvePoint, sampling};
 
@@ -83,15 +83,6 @@ fn record(parameter: f64, at: &CurvePoint) -> [String; 6] {
         fixed(normal.y, 12),
         radius,
     ]
-}
-
-/// A number with fixed decimals and no negative zero.
-fn fixed(value: f64, decimals: usize) -> String {
-    let text = format!("{value:.decimals$}");
-    match text.strip_prefix('-') {
-        Some(digits) if digits.chars().all(|digit| matches!(digit, '0' | '.')) => digits.to_owned(),
-        _ => text,
-    }
 }
 
 #[expect(clippy::needless_pass_by_value, reason = "shape that map_err asks for")]

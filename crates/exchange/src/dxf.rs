@@ -49,7 +49,7 @@ impl Export for Dxf {
         for hole in &plate.holes {
             add(&mut drawing, HOLES_LAYER, circle(hole.centre_mm, hole.radius_mm));
         }
-        for mark in layout::centre_marks(&plate.holes) {
+        for mark in layout::centre_marks(&plate.holes, &extent) {
             add(&mut drawing, CENTRE_LAYER, mark);
         }
         for text in layout::text_block(&notes::lines(plate, options, &outline), &extent) {

@@ -152,3 +152,12 @@ pub enum ExportError {
 fn tidy(value: f64) -> f64 {
     (value * 1e9).round() / 1e9 + 0.0
 }
+
+/// A number with fixed decimals and no negative zero.
+fn fixed(value: f64, decimals: usize) -> String {
+    let text = format!("{value:.decimals$}");
+    match text.strip_prefix('-') {
+        Some(digits) if digits.chars().all(|digit| matches!(digit, '0' | '.')) => digits.to_owned(),
+        _ => text,
+    }
+}

@@ -2,8 +2,9 @@
 //!
 //! The outline becomes one face per piece between its breaks (half a lobe of a disc), each a cubic
 //! spline within the tolerance of the exact profile, drawn up by the thickness. Every hole is one
-//! cylindrical face. Written from the entity definitions of ISO 10303-21, -42 and -242; the file
-//! carries no date, as the same part is to give the same bytes.
+//! cylindrical face. The file carries a fixed time, as the same part is to give the same bytes.
+//!
+//! Source: entity definitions of `[iso10303-242]` and encoding of `[iso10303-21]`, from memory.
 
 mod encode;
 mod product;

@@ -35,18 +35,28 @@ impl Extent {
     }
 }
 
-/// A cross at every hole, and the circle on which a group of holes lies.
-pub(super) fn centre_marks(holes: &[RoundHole]) -> Vec<EntityType> {
-    let crosses = holes.iter().flat_map(cross_at);
+/// The axes of the part, a cross at every other hole, and the circle on which a group of holes lies.
+pub(super) fn centre_marks(holes: &[RoundHole], extent: &Extent) -> Vec<EntityType> {
+    let eccentric = holes.iter().filter(|hole| hole.centre_mm.coords.norm() > 0.0);
     let circles = groups(holes).into_iter().filter_map(|group| hole_circle(&group));
-    crosses.chain(circles).collect()
+    axes(extent).into_iter().chain(eccentric.flat_map(cross_at)).chain(circles).collect()
 }
 
+/// Share of the part's size by which its axes reach past the outline.
+const AXIS_OVERHANG: f64 = 0.04;
 /// Share of a hole's radius by which its centre lines reach past the edge.
-const OVERHANG: f64 = 0.2;
+const CROSS_OVERHANG: f64 = 0.2;
+
+fn axes(extent: &Extent) -> [EntityType; 2] {
+    let overhang_mm = AXIS_OVERHANG * extent.size_mm();
+    [
+        line(Point::new(extent.low.x - overhang_mm, 0.0), Point::new(extent.high.x + overhang_mm, 0.0)),
+        line(Point::new(0.0, extent.low.y - overhang_mm), Point::new(0.0, extent.high.y + overhang_mm)),
+    ]
+}
 
 fn cross_at(hole: &RoundHole) -> [EntityType; 2] {
-    let reach_mm = (1.0 + OVERHANG) * hole.radius_mm;
+    let reach_mm = (1.0 + CROSS_OVERHANG) * hole.radius_mm;
     [Vector::x(), Vector::y()]
         .map(|direction| line(hole.centre_mm - direction * reach_mm, hole.centre_mm + direction * reach_mm))
 }
@@ -63,7 +73,7 @@ pub(super) fn text_block(lines: &[String], extent: &Extent) -> Vec<EntityType> {
         .iter()
         .enumerate()
         .map(|(index, value)| {
-            let drop_mm = pitch_mm * (index as f64 + 2.5);
+            let drop_mm = pitch_mm * (index as f64 + 4.5);
             text(value, Point::new(extent.low.x, extent.low.y - drop_mm), height_mm)
         })
         .collect()

@@ -1,16 +1,23 @@
 //! The notes on the drawing: what the part is, how exact the outline is, and a table of holes.
 
 use super::{HoleGroup, groups};
-use crate::{ExportOptions, tidy};
+use crate::{ExportOptions, fixed};
 use curves::arcs::ArcOutline;
 use curves::plate::{Plate, RoundHole};
 use curves::point::angle_of;
 use reducer::units::degrees;
 
-/// All note lines, top to bottom.
-///
-/// `%%c` and `%%d` are the drawing format's own signs for diameter and degree, so that the lines stay ASCII.
+/// All note lines, top to bottom, in letters that every reader of the format knows.
 pub(super) fn lines(plate: &Plate, options: &ExportOptions, outline: &ArcOutline) -> Vec<String> {
+    plain_lines(plate, options, outline).iter().map(|line| in_drawing_signs(line)).collect()
+}
+
+/// Degree, diameter and plus-minus as the format's own codes; what is left beyond ASCII the library escapes.
+fn in_drawing_signs(line: &str) -> String {
+    line.replace('°', "%%d").replace(['Ø', 'ø', '⌀'], "%%c").replace('±', "%%p")
+}
+
+fn plain_lines(plate: &Plate, options: &ExportOptions, outline: &ArcOutline) -> Vec<String> {
     let mut lines = vec![title(plate, options)];
     lines.push(format!("thickness {:.3} mm; all lengths in mm; scale 1:1", plate.thickness_mm));
     if !options.material.is_empty() {
@@ -44,22 +51,18 @@ fn summary(group: &HoleGroup<'_>) -> String {
     let diameter_mm = 2.0 * group.radius_mm();
     match group.holes.as_slice() {
         [only] if only.centre_mm.coords.norm() < 1e-9 => {
-            format!("{} %%c{diameter_mm:.4} at centre", only.name)
+            format!("{} Ø{diameter_mm:.4} at centre", only.name)
         }
-        [only] => format!("{}, %%c{diameter_mm:.4}", place(only)),
+        [only] => format!("{}, Ø{diameter_mm:.4}", place(only)),
         several => format!(
-            "{} holes %%c{diameter_mm:.4} through on hole circle %%c{:.4}, first at {:.4}%%d from the x axis",
+            "{} holes Ø{diameter_mm:.4} through on hole circle Ø{:.4}, first at {}° from the x axis",
             several.len(),
             2.0 * group.circle_radius_mm(),
-            angle_deg(several[0])
+            fixed(degrees(angle_of(several[0].centre_mm.coords)), 4)
         ),
     }
 }
 
 fn place(hole: &RoundHole) -> String {
-    format!("  {}: x {:.4}  y {:.4}", hole.name, tidy(hole.centre_mm.x), tidy(hole.centre_mm.y))
-}
-
-fn angle_deg(hole: &RoundHole) -> f64 {
-    tidy(degrees(angle_of(hole.centre_mm.coords)))
+    format!("  {}: x {}  y {}", hole.name, fixed(hole.centre_mm.x, 4), fixed(hole.centre_mm.y, 4))
 }

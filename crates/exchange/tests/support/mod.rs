@@ -165,7 +165,7 @@ impl SampleDisc {
         ExportOptions {
             revision: "A".to_owned(),
             notes: vec![format!(
-                "holes turned by {:.6}%%d from the valley of a lobe on the x axis",
+                "holes turned by {:.6}° from the valley of a lobe on the x axis",
                 reducer::units::degrees(self.hole_phase_rad)
             )],
             ..ExportOptions::default()
