@@ -10,7 +10,7 @@ use exchange::{Csv, Export, ExportError, ExportOptions, PointSpacing, formats};
 use support::SampleDisc;
 
 /// What all writers say about a part; they have to agree.
-fn refusal(sample: &SampleDisc) -> String {
+fn refusal(sample: &SampleDisc<'_>) -> String {
     let messages: Vec<String> = formats()
         .iter()
         .map(|format| format.write(&sample.plate(), &sample.options()).unwrap_err().to_string())

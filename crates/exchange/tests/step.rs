@@ -9,9 +9,9 @@ use std::collections::{BTreeMap, HashMap};
 use support::{SAMPLES, SampleDisc};
 
 /// Many lobes, few lobes, relieved flanks.
-const VARIED: [SampleDisc; 3] = [SAMPLES[0], SAMPLES[3], SAMPLES[6]];
+const VARIED: [SampleDisc<'static>; 3] = [SAMPLES[0], SAMPLES[3], SAMPLES[6]];
 
-fn text_of(sample: &SampleDisc) -> String {
+fn text_of(sample: &SampleDisc<'_>) -> String {
     String::from_utf8(Step.write(&sample.plate(), &sample.options()).unwrap()).unwrap()
 }
 

@@ -4,12 +4,13 @@
 use curves::plate::{Plate, RoundHole};
 use curves::point::{Point, polar};
 use exchange::ExportOptions;
+use reducer::model::Geometry;
 use reducer::profile::{LobeProfile, Trochoid};
 
 /// A disc by the numbers that an independent program needs to build it again.
 #[derive(Clone, Copy, Debug)]
-pub struct SampleDisc {
-    pub name: &'static str,
+pub struct SampleDisc<'a> {
+    pub name: &'a str,
     pub ring_roller_count: usize,
     pub ring_radius_mm: f64,
     pub roller_radius_mm: f64,
@@ -28,7 +29,7 @@ pub struct SampleDisc {
     pub hole_phase_rad: f64,
 }
 
-const CASE_A: SampleDisc = SampleDisc {
+const CASE_A: SampleDisc<'static> = SampleDisc {
     name: "case-a",
     ring_roller_count: 40,
     ring_radius_mm: 77.5,
@@ -45,7 +46,7 @@ const CASE_A: SampleDisc = SampleDisc {
     hole_phase_rad: 0.0,
 };
 
-const CASE_C: SampleDisc = SampleDisc {
+const CASE_C: SampleDisc<'static> = SampleDisc {
     name: "case-c",
     ring_roller_count: 12,
     ring_radius_mm: 40.0,
@@ -60,7 +61,7 @@ const CASE_C: SampleDisc = SampleDisc {
 };
 
 /// Nominal and modified discs over the range of lobe counts and shortening coefficients.
-pub const SAMPLES: [SampleDisc; 10] = [
+pub const SAMPLES: [SampleDisc<'static>; 10] = [
     CASE_A,
     SampleDisc {
         name: "case-b",
@@ -121,9 +122,31 @@ pub const SAMPLES: [SampleDisc; 10] = [
     },
 ];
 
-impl SampleDisc {
+impl<'a> SampleDisc<'a> {
     /// The small disc that snapshots show.
-    pub const SMALL: Self = CASE_C;
+    pub const SMALL: SampleDisc<'static> = CASE_C;
+
+    /// Disc `disc` of a drive by the plain numbers of its drive file.
+    pub fn of_drive(name: &'a str, geometry: &Geometry, disc: usize) -> Self {
+        let modification = &geometry.modification;
+        let pin_outside_mm = geometry.sleeve_radius_mm.unwrap_or(geometry.pin_radius_mm);
+        Self {
+            name,
+            ring_roller_count: geometry.ring_roller_count,
+            ring_radius_mm: geometry.ring_radius_mm,
+            roller_radius_mm: geometry.roller_radius_mm,
+            eccentricity_mm: geometry.eccentricity_mm,
+            equidistant_offset_mm: modification.equidistant_offset_mm,
+            ring_radius_shift_mm: modification.ring_radius_shift_mm,
+            flank_rotation_rad: modification.flank_rotation_rad,
+            thickness_mm: geometry.disc_width_mm,
+            bore_radius_mm: geometry.bore_radius_mm,
+            hole_count: geometry.pin_count,
+            hole_circle_radius_mm: geometry.pin_circle_radius_mm,
+            hole_radius_mm: pin_outside_mm + geometry.eccentricity_mm + 0.5 * geometry.hole_clearance_mm,
+            hole_phase_rad: reducer::phase::hole_phase_rad(geometry, disc),
+        }
+    }
 
     pub fn profile(&self) -> LobeProfile {
         let trochoid = Trochoid {
