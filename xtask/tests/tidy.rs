@@ -75,7 +75,9 @@ fn collect(directory: &Path, endings: &[&str], found: &mut Vec<SourceFile>) {
             }
         } else if endings.iter().any(|ending| name.ends_with(ending)) {
             let relative = path.strip_prefix(root()).unwrap().to_string_lossy().replace('\\', "/");
-            found.push(SourceFile { path: relative, text: fs::read_to_string(&path).unwrap() });
+            // Faulty example files need not be UTF-8.
+            let text = String::from_utf8_lossy(&fs::read(&path).unwrap()).into_owned();
+            found.push(SourceFile { path: relative, text });
         }
     }
 }

@@ -137,23 +137,14 @@ fn is_date(text: &str) -> bool {
 }
 
 fn torques_and_speeds(view: &View<'_>, errors: &mut Vec<Diagnostic>) {
-    for (smaller, larger) in [
-        ("rated_torque", "peak_torque"),
-        ("rated_torque", "emergency_torque"),
-        ("peak_torque", "emergency_torque"),
-    ] {
-        let path = |key: &str| -> &'static str {
-            match key {
-                "rated_torque" => "requirement.rated_torque",
-                "peak_torque" => "requirement.peak_torque",
-                _ => "requirement.emergency_torque",
-            }
-        };
+    let (rated, peak, emergency) =
+        ("requirement.rated_torque", "requirement.peak_torque", "requirement.emergency_torque");
+    for (smaller, larger) in [(rated, peak), (rated, emergency), (peak, emergency)] {
         let rule = Ordered {
-            smaller: path(smaller),
-            larger: path(larger),
+            smaller,
+            larger,
             is_strict: false,
-            place: path(larger),
+            place: larger,
             expected: "rated, peak and emergency torque rise in this order",
             hint: "raise it, or leave it out if there is no greater torque",
         };
@@ -335,6 +326,9 @@ fn materials(view: &View<'_>, errors: &mut Vec<Diagnostic>) {
         let message = format!("there is no material called \"{name}\"");
         let expected = format!("one of {}", quoted_list(names.iter().copied()));
         errors.push(at(view, part, message).expected(expected).hint(hint));
+    }
+    if !view.is_given("geometry") || !view.is_given("materials") {
+        return;
     }
     match (view.is_given("geometry.sleeve_radius"), view.is_given("materials.sleeve")) {
         (true, false) => {

@@ -52,7 +52,7 @@ fn write_key(text: &mut String, field: &Field, path: &str, style: &Style<'_>) {
     let path = join(path, field.key);
     let is_in_use = field.presence == Presence::Required || IN_USE.contains(&path.as_str());
     let mark = if style.is_left_out || !is_in_use { "#" } else { "" };
-    text.push_str(&format!("# {}{}\n", field.doc, remark(field)));
+    text.push_str(&format!("# {}{}\n", field.doc, remark(field, &path)));
     if let Kind::Choice(choices) = field.kind {
         for choice in choices {
             text.push_str(&format!("#   {}: {}\n", choice.word, choice.doc));
@@ -61,30 +61,33 @@ fn write_key(text: &mut String, field: &Field, path: &str, style: &Style<'_>) {
     text.push_str(&format!("{mark}{} = {}\n", field.key, written(field, value(field, &path, style.name))));
 }
 
-/// Limits and the way to leave the key out.
-fn remark(field: &Field) -> String {
-    let unit = |dimension: Dimension| dimension.units().next().filter(|_| dimension != Dimension::Plain);
+/// Limits of a count and the way to leave the key out.
+fn remark(field: &Field, path: &str) -> String {
     let limits = match field.kind {
-        Kind::Quantity(dimension) => format!(" ({})", limits_in(field, unit(dimension))),
-        Kind::Count => format!(" ({})", limits_in(field, None)),
+        Kind::Count if path != "format" => format!(" ({})", limits_in(field, None)),
         _ => String::new(),
     };
     match field.presence {
         Presence::Required => limits,
         Presence::Optional => format!("{limits} Optional."),
-        Presence::Default(_) => format!("{limits} Default as below."),
+        Presence::Default(text) if starter_value(path).is_some() => format!("{limits} Default: {text}."),
+        Presence::Default(_) => format!("{limits} The default."),
     }
 }
 
-/// The text of a key's value: its default, or the value of the starter drive.
+/// The text of a key's value: that of the starter drive, or its default.
 fn value<'a>(field: &'a Field, path: &str, name: &'a str) -> &'a str {
     if path == "drive.name" {
         return name;
     }
-    if let Presence::Default(text) = field.presence {
-        return text;
-    }
-    STARTER.iter().find(|(known, _)| *known == path).map_or("", |(_, text)| text)
+    starter_value(path).unwrap_or(match field.presence {
+        Presence::Default(text) => text,
+        Presence::Required | Presence::Optional => "",
+    })
+}
+
+fn starter_value(path: &str) -> Option<&'static str> {
+    STARTER.iter().find(|(known, _)| *known == path).map(|(_, text)| *text)
 }
 
 /// A value as it stands in the file: in quotes, unless it is a count, a flag or a plain number.
@@ -108,8 +111,11 @@ const IN_USE: &[&str] = &[
     "requirement.geometric_backlash",
     "requirement.outside_diameter",
     "geometry.pin_support",
+    "geometry.hole_clearance",
     "geometry.crank_radius",
     "geometry.housing_radius",
+    "geometry.modification.equidistant_offset",
+    "geometry.modification.flank_rotation",
     "bearings.eccentric.element_count",
     "bearings.eccentric.element_diameter",
     "bearings.eccentric.element_length",
@@ -121,7 +127,7 @@ const IN_USE: &[&str] = &[
     "lubrication.viscosity_100",
 ];
 
-/// Values of a small drive that works, for every key without a default. Worked out by hand: 29:1,
+/// Values of a small drive that works, for every key without a default and a few with one. Worked out by hand: 29:1,
 /// K1 = 1.25 · 30 / 55 = 0.68; the roller radius of 3 mm is well below the undercut limit of 6.5 mm;
 /// walls beside the output holes are 5 mm and more.
 const STARTER: &[(&str, &str)] = &[
@@ -173,6 +179,10 @@ const STARTER: &[(&str, &str)] = &[
     ("geometry.pin_circle_radius", "34 mm"),
     ("geometry.pin_radius", "5 mm"),
     ("geometry.sleeve_radius", "6.5 mm"),
+    ("geometry.hole_clearance", "10 µm"),
+    ("geometry.pin_support", "both-ends"),
+    ("geometry.modification.equidistant_offset", "1 µm"),
+    ("geometry.modification.flank_rotation", "1 arcmin"),
     ("geometry.crank_radius", "14 mm"),
     ("geometry.housing_radius", "66 mm"),
     ("geometry.housing_length", "85 mm"),

@@ -11,7 +11,7 @@ use reducer::model::record::{Field, Kind, Presence, Record, Section, Value};
 use reducer::units::{Dimension, UNITS};
 use std::ops::Range;
 use toml::Spanned;
-use toml::de::{DeTable, DeValue};
+use toml::de::{DeString, DeTable, DeValue};
 
 /// What a walk has found.
 pub(crate) struct Walked {
@@ -22,7 +22,7 @@ pub(crate) struct Walked {
 
 /// Reads every value that can be read and says what is wrong with the others.
 pub(crate) fn walk(parsed: &Parsed<'_>) -> Walked {
-    let mut walk = Walk { parsed, places: Places::new(), errors: Vec::new(), split_table: None };
+    let mut walk = Walk { parsed, places: Places::new(), errors: Vec::new() };
     let record = walk.section(DRIVE, parsed.tree.get_ref(), "", None);
     Walked { record, places: walk.places, errors: walk.errors }
 }
@@ -34,8 +34,6 @@ struct Walk<'a, 't> {
     parsed: &'a Parsed<'t>,
     places: Places,
     errors: Vec<Diagnostic>,
-    /// Path of a table of which a part stands under a misspelt name: what it lacks may stand there.
-    split_table: Option<String>,
 }
 
 impl Walk<'_, '_> {
@@ -51,15 +49,27 @@ impl Walk<'_, '_> {
         for field in section.fields {
             let entry = table.iter().find(|(key, _)| key.get_ref() == field.key);
             let value = match entry {
-                Some((key, value)) => {
-                    if is_split(section, table, field) {
-                        self.split_table = Some(join(path, field.key));
+                Some((key, value)) => match (value.get_ref(), split_off(section, table, field)) {
+                    (DeValue::Table(part), Some(rest)) => {
+                        let whole = joined(part, rest);
+                        self.given(
+                            field,
+                            key.span(),
+                            &Spanned::new(value.span(), DeValue::Table(whole)),
+                            path,
+                        )
                     }
-                    self.given(field, key.span(), value, path)
-                }
-                // A key that is there with a slip in its name is told once, where it stands.
-                None if section_has_slip(section, table, field) => None,
-                None => self.absent(field, path, header),
+                    _ => self.given(field, key.span(), value, path),
+                },
+                // A key that is there with a slip in its name is told once, where it stands; what stands
+                // in a table with a slip in its name is read all the same.
+                None => match misspelt(section, table, field) {
+                    Some((key, value)) if matches!(value.get_ref(), DeValue::Table(_)) => {
+                        self.given(field, key.span(), value, path)
+                    }
+                    Some(_) => None,
+                    None => self.absent(field, path, header),
+                },
             };
             if let Some(value) = value {
                 record.0.insert(field.key, value);
@@ -153,9 +163,6 @@ impl Walk<'_, '_> {
         {
             return;
         }
-        if self.split_table.as_deref() == Some(path) {
-            return;
-        }
         let path_of_key = join(path, field.key);
         let diagnostic = match field.kind {
             Kind::Section(_) => Diagnostic::error(format!("the table [{path_of_key}] is missing")),
@@ -221,21 +228,36 @@ fn unknown_keys<'t>(section: &Section, table: &'t DeTable<'_>) -> impl Iterator<
     table.keys().map(|key| key.get_ref().as_ref()).filter(unknown).take(MOST_SLIPS)
 }
 
-/// Whether a table has an unknown key that is most likely this one, misspelt.
-fn section_has_slip(section: &Section, table: &DeTable<'_>, field: &Field) -> bool {
-    let keys = || section.fields.iter().map(|known| known.key).filter(|key| !table.contains_key(*key));
-    let mut unknown = unknown_keys(section, table);
-    unknown.any(|word| {
-        let stem = strip_unit_suffix(word).map_or(word, |(stem, _)| stem);
-        nearest(stem, keys()) == Some(field.key)
-    })
+/// The unknown key of a table, with its value, that is most likely this one, misspelt.
+fn misspelt<'a, 't>(
+    section: &Section,
+    table: &'a DeTable<'t>,
+    field: &Field,
+) -> Option<(&'a Spanned<DeString<'t>>, &'a Spanned<DeValue<'t>>)> {
+    let absent = || section.fields.iter().map(|known| known.key).filter(|key| !table.contains_key(*key));
+    let word = unknown_keys(section, table).find(|word| {
+        let stem = strip_unit_suffix(word).map_or(*word, |(stem, _)| stem);
+        nearest(stem, absent()) == Some(field.key)
+    })?;
+    table.iter().find(|(key, _)| key.get_ref() == word)
 }
 
-/// Whether a table that is there has a misspelt sibling: `[requirements]` beside `[[requirement.duty]]`.
-fn is_split(section: &Section, table: &DeTable<'_>, field: &Field) -> bool {
+/// The misspelt table that holds the rest of one that is there: `[requirements]` beside
+/// `[[requirement.duty]]`.
+fn split_off<'a, 't>(section: &Section, table: &'a DeTable<'t>, field: &Field) -> Option<&'a DeTable<'t>> {
     let keys = || section.fields.iter().map(|known| known.key);
-    let mut unknown = unknown_keys(section, table);
-    matches!(field.kind, Kind::Section(_)) && unknown.any(|word| nearest(word, keys()) == Some(field.key))
+    let word = unknown_keys(section, table).find(|word| nearest(word, keys()) == Some(field.key))?;
+    match table.get(word)?.get_ref() {
+        DeValue::Table(rest) => Some(rest),
+        _ => None,
+    }
+}
+
+/// A table and the rest of it; what stands in both is taken from the first.
+fn joined<'t>(part: &DeTable<'t>, rest: &DeTable<'t>) -> DeTable<'t> {
+    let mut whole = rest.clone();
+    whole.extend(part.iter().map(|(key, value)| (key.clone(), value.clone())));
+    whole
 }
 
 /// What somebody who wrote an unknown key most likely wanted.

@@ -2,7 +2,7 @@
 
 use crate::examples::example;
 use reducer::assess::assess;
-use schema::{Poses, ResultsDocument, Verdict, results_schema};
+use schema::{Poses, ResultsDocument, Verdict, read, results_schema, template};
 use serde_json::Value;
 
 /// Every number of a tree of JSON.
@@ -68,4 +68,11 @@ fn identity_verdict_counts_every_check_once() {
     let Verdict { fails, doubtful, not_assessed, holds } = Verdict::of(&assessment);
     assert_eq!(fails + doubtful + not_assessed + holds, assessment.findings.len());
     assert!(holds > 0 && not_assessed > 0);
+}
+
+#[test]
+fn identity_the_starter_drive_passes_its_own_requirement() {
+    let file = read("my-drive.toml", template("my-drive").as_bytes()).unwrap();
+    let Verdict { fails, doubtful, .. } = Verdict::of(&assess(&file.drive).unwrap());
+    assert_eq!((fails, doubtful), (0, 0));
 }
