@@ -5,6 +5,7 @@
 
 pub mod bearings;
 pub mod contact;
+pub mod drive;
 pub mod pins;
 
 use reducer::units::{self, Dimension};
@@ -23,6 +24,24 @@ pub struct Model {
 
 /// Every model, in the order of the page.
 pub const MODELS: &[Model] = &[
+    Model {
+        name: "profile",
+        title: "lobe profile: points, area, length, curvature, undercut",
+        run: drive::profile,
+    },
+    Model { name: "gap", title: "exact gap of a modified profile", run: drive::gap },
+    Model { name: "backlash", title: "geometric backlash of a modified profile", run: drive::backlash },
+    Model {
+        name: "roller-forces",
+        title: "roller forces of the ideal profile, and their pressure",
+        run: drive::roller_forces,
+    },
+    Model {
+        name: "clearance-forces",
+        title: "roller forces with clearance, one stiffness",
+        run: drive::clearance_forces,
+    },
+    Model { name: "pin-forces", title: "output-pin forces", run: drive::pin_forces },
     Model { name: "contact-modulus", title: "modulus of a contact", run: contact::modulus },
     Model {
         name: "line-pressure",
