@@ -231,10 +231,13 @@ mod tests {
     use super::case::Kind;
     use super::*;
     use std::collections::BTreeSet;
+    use std::sync::LazyLock;
+
+    /// Every case, run once for all tests.
+    static RESULTS: LazyLock<Vec<CaseResult>> = LazyLock::new(|| all(&root()).unwrap());
 
     fn assert_all_hold(wanted: &[Kind]) {
-        let results = all(&root()).unwrap();
-        let chosen: Vec<_> = results.iter().filter(|result| wanted.contains(&result.case.kind)).collect();
+        let chosen: Vec<_> = RESULTS.iter().filter(|result| wanted.contains(&result.case.kind)).collect();
         assert!(!chosen.is_empty());
         for result in chosen {
             for comparison in &result.comparisons {
@@ -264,7 +267,7 @@ mod tests {
 
     #[test]
     fn identity_every_case_has_a_model_and_every_expectation_a_tolerance() {
-        for result in all(&root()).unwrap() {
+        for result in RESULTS.iter() {
             assert!(!result.comparisons.is_empty(), "{}", result.case.path);
             assert!(
                 result.comparisons.iter().all(|comparison| comparison.tolerance > 0.0),
@@ -282,7 +285,7 @@ mod tests {
 
     #[test]
     fn identity_the_page_is_what_the_cases_give() {
-        let page = page::page(&all(&root()).unwrap());
+        let page = page::page(&RESULTS);
         let written = fs::read_to_string(root().join(PAGE)).unwrap();
         assert!(page == written, "VALIDATION.md is out of date: run `cargo xtask validate`");
     }

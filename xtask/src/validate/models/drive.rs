@@ -154,7 +154,7 @@ pub fn backlash(inputs: &Inputs) -> Result<Outputs, ModelError> {
     let pins = Pins { count: 6, circle_radius_mm: 0.6 * shape.ring_radius_mm, phase_rad: 0.0 };
     let model = shape.contact(&pins, LineContact::linear(PLAIN_STIFFNESS_N_PER_MM));
     let (mut forwards, mut backwards) = (f64::INFINITY, f64::NEG_INFINITY);
-    let count = 400;
+    let count = 120;
     for step in 0..count {
         let crank_rad = TAU / shape.ring_roller_count as f64 * f64::from(step) / f64::from(count);
         forwards = forwards.min(model.touch(crank_rad, 1.0).disc_rad[0]);
@@ -301,18 +301,17 @@ pub fn pin_forces(inputs: &Inputs) -> Result<Outputs, ModelError> {
     let phase_rad = match inputs.word("phase")? {
         "pin-at-right-angle" => FRAC_PI_2,
         "pins-astride-right-angle" => FRAC_PI_2 + PI / count as f64,
+        "pin-on-crank-line" => 0.0,
         other => return Err(ModelError::Bad { name: "phase".to_owned(), message: format!("is `{other}`") }),
     };
     let pins = Pins { count, circle_radius_mm: inputs.quantity("pin_circle_radius", D::Length)?, phase_rad };
     let model = shape.contact(&pins, LineContact::linear(PLAIN_STIFFNESS_N_PER_MM));
     let torque_n_mm = inputs.quantity("torque", D::Torque)?;
-    // Which half carries depends on the sense; for odd counts the two differ, and the phase names the half that does.
+    // Which half of the circle carries depends on the sense; the phase names the half with its first pin.
     let solve = |sense: f64| model.solve(&model.position(0.0, sense), sense * torque_n_mm, None);
     let (one, other) = (solve(1.0)?, solve(-1.0)?);
-    let first = &one.forces[0].pin_n;
-    let wanted =
-        if phase_rad == FRAC_PI_2 { first[0] > 0.0 } else { first[0] > 0.0 || count.is_multiple_of(2) };
-    let forces = if wanted { first } else { &other.forces[0].pin_n };
+    let forces = [&one, &other].map(|loaded| &loaded.forces[0].pin_n);
+    let forces = if forces[0][0] >= forces[1][0] { forces[0] } else { forces[1] };
     Ok(Outputs::default().with("greatest_force", forces.iter().copied().fold(0.0, f64::max), D::Force).with(
         "sum_of_forces",
         forces.iter().sum(),
