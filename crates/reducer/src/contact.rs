@@ -184,8 +184,8 @@ fn first_reach<'a>(gaps_and_levers: impl Iterator<Item = (f64, &'a f64)>, sense:
 
 /// Levers shorter than this carry no torque worth the name.
 const LEAST_LEVER_MM: f64 = 1e-6;
-/// Change of a free rotation at which it has settled.
-const SETTLED_RAD: f64 = 1e-15;
+/// Change of a free rotation after which the next one, its square, is below rounding.
+const SETTLED_RAD: f64 = 1e-8;
 /// Rounds of re-evaluated gaps after which they must have settled; they settle in about five.
 const MAX_ROUNDS: usize = 40;
 /// Change of the displacements, as a length, at which re-evaluated gaps have settled.
@@ -210,6 +210,7 @@ impl<P: LobeOutline> ContactModel<P> {
     /// are linear from there, so that free play, however large, costs no accuracy.
     #[must_use]
     pub fn position(&self, crank_angle_rad: f64, sense: f64) -> Position {
+        let sense = 1.0_f64.copysign(sense);
         let touched: Vec<_> =
             (0..self.disc_count).map(|disc| self.disc_touch(crank_angle_rad, disc, sense)).collect();
         let touch = Touch::of(touched.iter().map(|touch| (touch.rotation_rad, touch.plate_rad)), sense);

@@ -8,13 +8,14 @@ use crate::kinematics;
 use crate::model::{Drive, HeldMember};
 use crate::part::{hole_radius_mm, pin_outside_radius_mm};
 use crate::pin::Pin;
+use crate::registry;
 use crate::results::{DiscState, Extreme, LoadCase, LoadExtremes, Pose};
 use crate::shape::crank_angles;
 use curves::point::Vector;
 
 /// A load case could not be solved.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
-#[error("load case {case} at crank angle {crank_angle_rad:.6} rad: {source}")]
+#[error("load case {case}, crank angle {crank_angle_rad:.6} rad: {source}")]
 pub struct LoadError {
     /// Id of the load case.
     pub case: String,
@@ -69,7 +70,7 @@ pub fn load_steps(drive: &Drive) -> Vec<LoadStep> {
     steps
 }
 
-/// Every load case over the period of pins and bearings.
+/// Every load case over the period of pins and bearings; cases of equal torque are solved once.
 ///
 /// # Errors
 /// [`LoadError`] names the case and the crank angle where no equilibrium was found.
@@ -80,20 +81,32 @@ pub fn load_cases(
 ) -> Result<Vec<LoadCase>, LoadError> {
     let steps = load_steps(drive);
     let analysis = Analysis::of(drive, model, materials);
-    let sense = analysis.plate_sense();
-    let mut poses: Vec<Vec<Pose>> = steps.iter().map(|_| Vec::new()).collect();
-    let mut starts: Vec<Option<Displacements>> = steps.iter().map(|_| None).collect();
+    let mut torques: Vec<f64> = steps.iter().map(|step| step.output_torque_n_mm).collect();
+    torques.sort_by(f64::total_cmp);
+    torques.dedup();
+    let solved =
+        torques.iter().map(|_| (Vec::new(), None)).collect::<Vec<(Vec<Pose>, Option<Displacements>)>>();
+    let mut solved: Vec<_> = torques.into_iter().zip(solved).collect();
     for crank_angle_rad in crank_angles(drive, drive.model.crank_angle_count) {
-        let position = model.position(crank_angle_rad, sense);
-        for (index, step) in steps.iter().enumerate() {
-            let (pose, solved) = analysis
-                .pose(&position, step.output_torque_n_mm, starts[index].as_ref())
-                .map_err(|source| LoadError { case: step.id.clone(), crank_angle_rad, source })?;
-            poses[index].push(pose);
-            starts[index] = Some(solved);
+        let position = model.position(crank_angle_rad, analysis.plate_torque_ratio);
+        for (torque, (poses, start)) in &mut solved {
+            let (pose, displacements) =
+                analysis.pose(&position, *torque, start.as_ref()).map_err(|source| LoadError {
+                    case: format!("of {}", registry::display("output_torque_n_mm", *torque)),
+                    crank_angle_rad,
+                    source,
+                })?;
+            poses.push(pose);
+            *start = Some(displacements);
         }
     }
-    Ok(steps.into_iter().zip(poses).map(|(step, poses)| analysis.load_case(step, poses)).collect())
+    Ok(steps
+        .into_iter()
+        .map(|step| {
+            let poses = solved.iter().find(|(torque, _)| *torque == step.output_torque_n_mm);
+            analysis.load_case(step, poses.map_or_else(Vec::new, |(_, (poses, _))| poses.clone()))
+        })
+        .collect())
 }
 
 /// One load case at one crank angle.
@@ -108,7 +121,7 @@ pub fn pose_at(
     crank_angle_rad: f64,
 ) -> Result<Pose, LoadError> {
     let analysis = Analysis::of(drive, model, materials);
-    let position = model.position(crank_angle_rad, analysis.plate_sense());
+    let position = model.position(crank_angle_rad, analysis.plate_torque_ratio);
     analysis.pose(&position, output_torque_n_mm, None).map(|(pose, _)| pose).map_err(|source| LoadError {
         case: "given torque".to_owned(),
         crank_angle_rad,
@@ -142,10 +155,6 @@ impl<'a> Analysis<'a> {
                 contact_modulus_mpa: contact_modulus_mpa(&materials.pin_surface.elastic(), &disc),
             },
         }
-    }
-
-    fn plate_sense(&self) -> f64 {
-        self.plate_torque_ratio.signum()
     }
 
     fn pose(
@@ -243,30 +252,47 @@ impl<'a> Analysis<'a> {
     }
 
     /// Bending of the pins under the forces of all discs together, which act in different directions.
+    ///
+    /// The stress is a norm of the forces, so the sum of what each disc's force does alone bounds it;
+    /// only pins whose bound beats the worst so far are worked out.
     fn greatest_bending(&self, poses: &[Pose]) -> Extreme {
+        let discs = self.model.disc_count;
+        let alone_mpa_per_n: Vec<f64> = (0..discs)
+            .map(|disc| {
+                let mut forces = vec![[0.0; 2]; discs];
+                forces[disc] = [1.0, 0.0];
+                self.pin.stress(&forces).bending_mpa
+            })
+            .collect();
         let mut worst = Extreme { value: 0.0, disc: 0, contact: 0, crank_angle_rad: 0.0 };
         for pose in poses {
             for pin in 0..self.model.pin_count {
-                let forces: Vec<[f64; 2]> = pose
+                let bound: f64 = pose
                     .discs
                     .iter()
-                    .map(|disc| {
-                        disc.output_pin_direction[pin].map(|part| part * disc.output_pin_force_n[pin])
-                    })
-                    .collect();
-                let stress = self.pin.stress(&forces).bending_mpa;
-                if stress > worst.value {
-                    worst = Extreme {
-                        value: stress,
-                        disc: 0,
-                        contact: pin,
-                        crank_angle_rad: pose.crank_angle_rad,
-                    };
+                    .zip(&alone_mpa_per_n)
+                    .map(|(disc, alone)| alone * disc.output_pin_force_n[pin])
+                    .sum();
+                if bound <= worst.value {
+                    continue;
+                }
+                let value = self.pin.stress(&pin_forces_n(pose, pin)).bending_mpa;
+                if value > worst.value {
+                    worst = Extreme { value, disc: 0, contact: pin, crank_angle_rad: pose.crank_angle_rad };
                 }
             }
         }
         worst
     }
+}
+
+/// Forces of all discs on one output pin, the way they push the disc.
+#[must_use]
+pub fn pin_forces_n(pose: &Pose, pin: usize) -> Vec<[f64; 2]> {
+    pose.discs
+        .iter()
+        .map(|disc| disc.output_pin_direction[pin].map(|part| part * disc.output_pin_force_n[pin]))
+        .collect()
 }
 
 /// Torque on the plate in the frame of the ring, for one unit of torque on the output member.

@@ -128,9 +128,8 @@ impl Trochoid {
             let slope = first.norm_squared() + offset.dot(&second);
             let value = offset.dot(&first);
             let step = if slope > 0.0 { value / slope } else { value / first.norm_squared() };
-            let bounded = step.clamp(-longest_step, longest_step);
-            parameter -= bounded;
-            if bounded.abs() <= 4.0 * f64::EPSILON * (1.0 + parameter.abs()) {
+            parameter -= step.clamp(-longest_step, longest_step);
+            if step.abs() <= SETTLED_PARAMETER_STEP * longest_step {
                 break;
             }
         }
@@ -140,6 +139,8 @@ impl Trochoid {
     }
 }
 
+/// Share of the longest step after which Newton's next one, its square, is below rounding.
+const SETTLED_PARAMETER_STEP: f64 = 1e-8;
 const MAX_FOOT_STEPS: usize = 40;
 
 /// Foot of a normal on the trochoid.

@@ -102,7 +102,7 @@ fn gap_curve(model: &ContactModel) -> Vec<GapPoint> {
 }
 
 /// Crank angles at which play is taken; odd, so that they fall at as many places within a roller pitch.
-const PLAY_SAMPLES: usize = 49;
+const PLAY_SAMPLES: usize = 25;
 
 /// Greatest play over the period of the pins, bearing centre held: of the disc alone, and of the plate.
 fn greatest_play_rad(model: &ContactModel, drive: &Drive) -> (f64, f64) {

@@ -8,6 +8,7 @@ use crate::contact::ContactModel;
 use crate::contact::build::{ContactMaterials, pin_contact_length_mm, roller_contact_length_mm};
 use crate::finding::{Check, Finding, Sense, Standing, Subject};
 use crate::hertz::{LineGeometry, contact_modulus_mpa};
+use crate::loads::pin_forces_n;
 use crate::model::{Drive, HeldMember};
 use crate::part::{hole_radius_mm, pin_outside_radius_mm};
 use crate::pin::{Pin, PinSafety};
@@ -301,14 +302,7 @@ fn pin_safety(drive: &Drive, materials: &ContactMaterials, case: &LoadCase) -> O
 fn worst_pin(pin: &Pin, materials: &ContactMaterials, case: &LoadCase) -> Option<(PinSafety, String)> {
     let extreme = &case.extremes.output_pin_bending;
     let pose = case.poses.iter().find(|pose| pose.crank_angle_rad == extreme.crank_angle_rad)?;
-    let forces: Vec<[f64; 2]> = pose
-        .discs
-        .iter()
-        .map(|disc| {
-            disc.output_pin_direction[extreme.contact]
-                .map(|part| part * disc.output_pin_force_n[extreme.contact])
-        })
-        .collect();
+    let forces = pin_forces_n(pose, extreme.contact);
     let place =
         format!("pin {} at a crank angle of {:.1}°", extreme.contact + 1, degrees(extreme.crank_angle_rad));
     Some((pin.safety(&forces, &materials.pin), place))

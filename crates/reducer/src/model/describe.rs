@@ -45,7 +45,8 @@ impl Field {
             }
             Kind::Count => "a whole number".to_owned(),
             Kind::Choice(choices) => {
-                let words: Vec<String> = choices.iter().map(|choice| format!("\"{}\"", choice.word)).collect();
+                let words: Vec<String> =
+                    choices.iter().map(|choice| format!("\"{}\"", choice.word)).collect();
                 format!("one of {}", words.join(", "))
             }
             Kind::Text => "text".to_owned(),
@@ -93,7 +94,11 @@ impl Field {
 fn four_digits(value: f64) -> String {
     let rounded: f64 = format!("{value:.3e}").parse().unwrap_or(value);
     let size = rounded.abs();
-    let text = if size != 0.0 && !(1e-3..1e6).contains(&size) { format!("{rounded:e}") } else { format!("{rounded}") };
+    let text = if size != 0.0 && !(1e-3..1e6).contains(&size) {
+        format!("{rounded:e}")
+    } else {
+        format!("{rounded}")
+    };
     text.replace('-', "−").replace("e−", "e-")
 }
 
