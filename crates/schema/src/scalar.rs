@@ -290,3 +290,45 @@ fn written(value: &DeValue<'_>) -> String {
         _ => String::new(),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::DRIVE;
+    use reducer::model::record::{Presence, Section};
+
+    fn all_fields(section: &'static Section) -> Vec<&'static Field> {
+        let inner = section.fields.iter().flat_map(|field| match field.kind {
+            Kind::Section(inner) | Kind::List(inner) => all_fields(inner),
+            _ => vec![field],
+        });
+        inner.collect()
+    }
+
+    #[test]
+    fn identity_every_default_of_the_field_table_reads() {
+        for field in all_fields(DRIVE) {
+            if let Presence::Default(text) = field.presence {
+                assert!(from_default(field, text).is_ok(), "{}: {text}", field.key);
+            }
+        }
+    }
+
+    #[test]
+    fn identity_limits_are_told_in_the_unit_that_was_written() {
+        let field = DRIVE.field("geometry").and_then(|field| match field.kind {
+            Kind::Section(geometry) => geometry.field("ring_radius"),
+            _ => None,
+        });
+        let complaint = |text: &str| from_toml(field.unwrap(), &DeValue::String(text.into())).unwrap_err();
+        assert_eq!(complaint("300 in").message, "`ring_radius` is too large: 300 in > 196.85 in");
+        assert_eq!(complaint("0.5 mm").message, "`ring_radius` is too small: 0.5 mm < 1 mm");
+        assert_eq!(complaint("7e3 mm").expected, "from 1 mm to 5000 mm");
+    }
+
+    #[test]
+    fn identity_short_numbers_keep_six_digits() {
+        let told: Vec<String> = [0.1 + 0.2, 1e8, -0.0, 196.850_393_7, 2.5e-7].map(short).to_vec();
+        assert_eq!(told, ["0.3", "1e8", "0", "196.85", "2.5e-7"]);
+    }
+}
