@@ -23,10 +23,11 @@ const PALMGREN_LENGTH_EXPONENT: f64 = 0.8;
 /// close fits softer than Hertz says, a smaller one lets their stiffness run off without limit.
 /// Own choice; a drive whose half width stays below the reference depth never meets it.
 pub const LEAST_RELATIVE_CURVATURE: f64 = 1e-3;
-/// Steps after which the inverse is taken as found; it needs three to six.
+/// Steps after which the inverse is taken as found; it needs two to five.
 const MOST_STEPS: usize = 40;
-/// Relative change of the force at which the inverse is found.
-const ACCURACY: f64 = 4e-15;
+/// Relative change of the force after which the inverse is found: the error of Newton's method squares with each
+/// step, so what is left lies below rounding, and the stiffness, taken before the step, is right to as many digits.
+const LAST_STEP: f64 = 1e-9;
 
 /// A line contact: force from approach, approach from force.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -209,7 +210,7 @@ impl LineContact {
             let (reached_mm, slope) = self.approach_and_compliance(force_n);
             compliance = slope;
             let next_n = (force_n + (approach_mm - reached_mm) / slope).max(0.1 * force_n);
-            let settled = (next_n - force_n).abs() <= ACCURACY * next_n;
+            let settled = (next_n - force_n).abs() <= LAST_STEP * next_n;
             force_n = next_n;
             if settled {
                 break;
