@@ -1,0 +1,21 @@
+//! Figures, tables and worded text: each drawn and worded once, rendered for report, page and command line.
+//!
+//! A [`Figure`] and a [`Table`] are data; [`svg`] and [`Table::text`] are renderers. Text is
+//! [`Markup`], pieces tagged by what they mean; how a piece looks is the renderer's business.
+
+pub mod figure;
+pub mod figures;
+pub mod markup;
+pub mod metrics;
+pub mod svg;
+pub mod table;
+pub mod tables;
+
+pub use figure::Figure;
+pub use markup::{Markup, Tag};
+pub use table::{Align, Column, Table};
+pub use tables::{
+    Overall, SUBJECTS, bearing_table, discs_table, extremes_table, findings_table, geometry_table,
+    governing_table, hints, input_tables, kinematics_table, loads_table, overall, pin_loads_table,
+    verdict_line, verdict_table,
+};

@@ -1,0 +1,198 @@
+//! Figures as SVG: the same text for the same figure on every machine.
+//!
+//! User units are millimetres on paper; a figure is [`WIDTH_PAPER_MM`] wide. Numbers have at most
+//! three decimals and no −0; ids are the figure's id and a name. Looks come from classes, so a
+//! theme is only a table of colours: fixed ones for paper, light and dark, custom properties
+//! (`--fig-ink` …) with the light ones as fallback for the page.
+
+mod bars;
+mod chart;
+mod drawing;
+mod paper;
+
+use crate::figure::{Body, Figure};
+use paper::Paper;
+
+/// Width of every figure on paper.
+pub const WIDTH_PAPER_MM: f64 = 165.0;
+
+/// Which colours a figure is drawn in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Theme {
+    /// Dark ink without a background, for paper.
+    Print,
+    /// Dark ink on a light sheet.
+    Light,
+    /// Light ink on a dark sheet.
+    Dark,
+    /// Custom properties of the surrounding page, without a background.
+    Page,
+}
+
+/// The colours of a theme.
+///
+/// Series differ in lightness as well as in hue (blue, burnt orange, violet), so that they stay apart
+/// for every kind of colour blindness and in grey print; each also has its own dashes, and each
+/// standing its own shape. All reach a contrast of 3:1 against their sheet, text 4.5:1 (tested).
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Palette {
+    /// Lines and text.
+    pub ink: &'static str,
+    /// Text and lines that stand back.
+    pub quiet: &'static str,
+    /// Grid of charts.
+    pub grid: &'static str,
+    /// The sheet itself.
+    pub sheet: &'static str,
+    /// Light tint of areas.
+    pub tint: &'static str,
+    /// Darker tint of areas.
+    pub deep_tint: &'static str,
+    /// First series, forces at ring rollers.
+    pub first: &'static str,
+    /// Second series, forces at output pins.
+    pub second: &'static str,
+    /// Third series, forces of bearings.
+    pub third: &'static str,
+    /// Checks that hold.
+    pub holds: &'static str,
+    /// Doubtful checks.
+    pub doubtful: &'static str,
+    /// Failing checks and limits.
+    pub fails: &'static str,
+}
+
+const LIGHT: Palette = Palette {
+    ink: "#1b2430",
+    quiet: "#5a6572",
+    grid: "#dde1e6",
+    sheet: "#ffffff",
+    tint: "#eef1f4",
+    deep_tint: "#d3dae1",
+    first: "#0f4c7d",
+    second: "#c2640f",
+    third: "#7d55b8",
+    holds: "#3c7d68",
+    doubtful: "#a67a00",
+    fails: "#a80f3c",
+};
+
+const DARK: Palette = Palette {
+    ink: "#e7ebf0",
+    quiet: "#a5afba",
+    grid: "#363f4a",
+    sheet: "#151a20",
+    tint: "#222a33",
+    deep_tint: "#343e4a",
+    first: "#8cc6f2",
+    second: "#e58f45",
+    third: "#ab86e6",
+    holds: "#67bd9d",
+    doubtful: "#d9b044",
+    fails: "#ff7592",
+};
+
+impl Theme {
+    /// The colours that the theme draws with; for the page, those it falls back on.
+    #[must_use]
+    pub fn palette(self) -> Palette {
+        if self == Self::Dark { DARK } else { LIGHT }
+    }
+
+    fn colours(self) -> [(&'static str, &'static str); 12] {
+        let palette = self.palette();
+        [
+            ("ink", palette.ink),
+            ("quiet", palette.quiet),
+            ("grid", palette.grid),
+            ("sheet", palette.sheet),
+            ("tint", palette.tint),
+            ("deep-tint", palette.deep_tint),
+            ("first", palette.first),
+            ("second", palette.second),
+            ("third", palette.third),
+            ("holds", palette.holds),
+            ("doubtful", palette.doubtful),
+            ("fails", palette.fails),
+        ]
+    }
+
+    /// The style sheet: rules with `$name` replaced by the theme's colour of that name.
+    fn style(self) -> String {
+        let mut style = include_str!("svg/figure.css").to_owned();
+        for (name, colour) in self.colours() {
+            let value =
+                if self == Self::Page { format!("var(--fig-{name},{colour})") } else { colour.to_owned() };
+            style = style.replace(&format!("${name};"), &format!("{value};"));
+        }
+        style.lines().map(str::trim).filter(|line| !line.is_empty()).collect::<Vec<_>>().join("\n")
+    }
+}
+
+/// A figure as SVG.
+#[must_use]
+pub fn render(figure: &Figure, theme: Theme) -> String {
+    let mut paper = Paper::new(&figure.id);
+    match &figure.body {
+        Body::Drawing(drawing) => drawing::draw(&mut paper, drawing),
+        Body::Chart(chart) => chart::draw(&mut paper, chart),
+        Body::Bars(bars) => bars::draw(&mut paper, bars),
+    }
+    paper.finish(figure, theme)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use curves::math;
+
+    /// Relative luminance of a colour `#rrggbb` by the definition of the web's contrast rule (from memory).
+    fn luminance(colour: &str) -> f64 {
+        let channel = |start: usize| {
+            let value = f64::from(u8::from_str_radix(&colour[start..start + 2], 16).unwrap()) / 255.0;
+            if value <= 0.04045 { value / 12.92 } else { math::pow((value + 0.055) / 1.055, 2.4) }
+        };
+        0.2126 * channel(1) + 0.7152 * channel(3) + 0.0722 * channel(5)
+    }
+
+    fn contrast(a: &str, b: &str) -> f64 {
+        let (a, b) = (luminance(a), luminance(b));
+        (a.max(b) + 0.05) / (a.min(b) + 0.05)
+    }
+
+    #[test]
+    fn identity_colours_stand_out_from_their_sheet() {
+        for palette in [LIGHT, DARK] {
+            for text in [palette.ink, palette.quiet] {
+                assert!(contrast(text, palette.sheet) > 4.5, "{text}");
+            }
+            let marks = [
+                palette.first,
+                palette.second,
+                palette.third,
+                palette.holds,
+                palette.doubtful,
+                palette.fails,
+            ];
+            for mark in marks {
+                assert!(contrast(mark, palette.sheet) > 3.0, "{mark} {}", contrast(mark, palette.sheet));
+            }
+        }
+    }
+
+    #[test]
+    fn identity_series_differ_in_lightness_and_not_in_hue_alone() {
+        for palette in [LIGHT, DARK] {
+            assert!(contrast(palette.first, palette.second) > 1.3);
+            assert!(contrast(palette.first, palette.third) > 1.3);
+        }
+    }
+
+    #[test]
+    fn identity_every_colour_of_the_style_sheet_is_known() {
+        for theme in [Theme::Print, Theme::Light, Theme::Dark, Theme::Page] {
+            assert!(!theme.style().contains('$'), "{}", theme.style());
+        }
+        assert!(Theme::Page.style().contains("var(--fig-ink,#1b2430)"));
+    }
+}
