@@ -33,7 +33,7 @@ const TORQUE: (f64, f64) = (0.0, 1e11);
 /// Shaft speeds: up to 30,000 rpm in rad/s.
 const SPEED: (f64, f64) = (0.0, 3_141.6);
 /// Temperatures a drive may see: −80 °C to 250 °C in K.
-const TEMPERATURE: (f64, f64) = (193.0, 523.2);
+const TEMPERATURE: (f64, f64) = (193.15, 523.15);
 /// A share of a whole.
 const SHARE: (f64, f64) = (0.0, 1.0);
 /// Times from a millisecond to a century.
@@ -130,7 +130,7 @@ choice! {
 record! {
     /// Who the drive is and which issue of its file this is.
     Identity {
-        "name" name: String = Text, Required, ANY, "Short name, used in file names: letters, digits, hyphen.";
+        "name" name: String = Text, Required, ANY, "Short name, used in file names: lower-case letters, digits, hyphen.";
         "title" title: Option<String> = Text, Optional, ANY, "What the drive is for, in a few words.";
         "revision" revision: Option<String> = Text, Optional, ANY, "Revision of the drive file, as the drawing office counts.";
         "date" date: Option<String> = Text, Optional, ANY, "Date of the revision; the only date that reaches any output.";

@@ -186,7 +186,7 @@ fn life(requirement: &Requirement, bearing: Option<&BearingResult>) -> Finding {
     Check {
         place: "basic life under the duty cycle; other parts and the modified life are not assessed yet"
             .to_owned(),
-        formula: "bearing-life",
+        formula: "rating-life",
         ..check
     }
     .finding()
@@ -214,7 +214,7 @@ fn speed(drive: &Drive) -> Finding {
     let check = line(
         id,
         title,
-        "bearing_speed_rad_per_s",
+        "max_eccentric_bearing_speed_rad_per_s",
         (speed, Sense::AtMost, limit),
         key,
         "take a faster bearing, or lower max_input_speed",

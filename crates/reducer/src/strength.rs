@@ -232,7 +232,7 @@ fn pressure_check(
         scale: limit,
         when_broken: Standing::Fails,
         place,
-        formula: "hertz-line-pressure",
+        formula: "line-pressure",
         hint: hint.to_owned(),
         key,
     }
@@ -259,21 +259,21 @@ fn pin_safety(drive: &Drive, materials: &ContactMaterials, case: &LoadCase) -> O
             "output pins against fatigue, rated torque",
             "pin_fatigue_safety",
             safety.fatigue,
-            "pin-fatigue",
+            "pin-fatigue-safety",
         ),
         "peak" => (
             "pin-yield-peak",
             "output pins against yield, peak torque",
             "pin_yield_safety",
             safety.yield_,
-            "pin-yield",
+            "pin-yield-safety",
         ),
         _ => (
             "pin-yield-emergency",
             "output pins against yield, emergency torque",
             "pin_yield_safety",
             safety.yield_,
-            "pin-yield",
+            "pin-yield-safety",
         ),
     };
     let limit = if case.id == "emergency" { 1.0 } else { drive.model.least_pin_safety };
