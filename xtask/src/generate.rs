@@ -1,6 +1,7 @@
 //! Files that are generated from the code and committed, so that readers need not build anything.
 
 mod drive_file;
+mod figures;
 mod formulas;
 
 use crate::repository::root;
@@ -9,17 +10,31 @@ use std::fs;
 /// A generated file.
 struct Generated {
     /// Its path from the root of the repository.
-    path: &'static str,
+    path: String,
     /// What it holds.
     content: String,
 }
 
 /// All generated files.
-fn all() -> Vec<Generated> {
-    vec![
-        Generated { path: "docs/drive-file.md", content: drive_file::reference() },
-        Generated { path: "docs/formulas.md", content: formulas::reference() },
-    ]
+fn all() -> Result<Vec<Generated>, String> {
+    let mut files = vec![
+        Generated { path: "docs/drive-file.md".to_owned(), content: drive_file::reference() },
+        Generated { path: "docs/formulas.md".to_owned(), content: formulas::reference() },
+        Generated {
+            path: "schemas/drive-file.schema.json".to_owned(),
+            content: json(&schema::json_schema()),
+        },
+        Generated {
+            path: "schemas/results.schema.json".to_owned(),
+            content: json(&schema::results_schema()),
+        },
+    ];
+    files.extend(figures::of_the_shoulder()?);
+    Ok(files)
+}
+
+fn json(document: &serde_json::Value) -> String {
+    format!("{document:#}\n")
 }
 
 /// Writes the files, or only checks them.
@@ -30,8 +45,8 @@ pub fn run(check_only: bool) -> Result<(), String> {
     if check_only {
         return check().map(|count| println!("{count} generated files are up to date"));
     }
-    for file in all() {
-        let path = root().join(file.path);
+    for file in all()? {
+        let path = root().join(&file.path);
         if let Some(directory) = path.parent() {
             fs::create_dir_all(directory).map_err(|error| format!("{}: {error}", file.path))?;
         }
@@ -46,10 +61,10 @@ pub fn run(check_only: bool) -> Result<(), String> {
 /// # Errors
 /// The names of those that are not.
 pub fn check() -> Result<usize, String> {
-    let files = all();
+    let files = all()?;
     let differs =
-        |file: &&Generated| fs::read_to_string(root().join(file.path)).ok().as_ref() != Some(&file.content);
-    let stale: Vec<&str> = files.iter().filter(differs).map(|file| file.path).collect();
+        |file: &&Generated| fs::read_to_string(root().join(&file.path)).ok().as_ref() != Some(&file.content);
+    let stale: Vec<&str> = files.iter().filter(differs).map(|file| file.path.as_str()).collect();
     if stale.is_empty() {
         return Ok(files.len());
     }

@@ -1,8 +1,7 @@
 //! The gate: every check of the repository, each announced, with the sum at the end.
 
-use crate::generate;
-use crate::python;
-use crate::repository::{cargo, printed, program, root};
+use crate::repository::{cargo, printed, program};
+use crate::{generate, python, validate};
 use std::process::Command;
 
 /// One kind of check: its name, whether `--quick` leaves it out, and how it is run.
@@ -21,6 +20,7 @@ const STEPS: &[Step] = &[
     Step { name: "tests", is_slow: false, run: tests },
     Step { name: "examples in the documentation", is_slow: true, run: documentation_examples },
     Step { name: "documentation", is_slow: true, run: documentation },
+    Step { name: "published and computed cases", is_slow: false, run: cases },
     Step { name: "generated files", is_slow: false, run: generated_files },
     Step { name: "independent readers of the shop files", is_slow: true, run: independent_readers },
 ];
@@ -105,14 +105,31 @@ fn generated_files() -> Result<usize, String> {
     generate::check()
 }
 
+fn cases() -> Result<usize, String> {
+    validate::run(true).map(|()| 1)
+}
+
+/// Writes sample parts and lets programs that are not ours read them.
 fn independent_readers() -> Result<usize, String> {
-    if !root().join("validation/readback").exists() {
-        return Err("validation/readback is missing".to_owned());
-    }
+    const SAMPLES: &str = "target/readback";
     let environment = python::with_readers()?;
-    let text = printed(&mut program(environment.program("python"), &["validation/readback/run.py"]))?;
-    println!("{text}");
-    count_before(&text, " passed").ok_or_else(|| "the readers did not say how many checks passed".to_owned())
+    printed(&mut cargo(&[
+        "run",
+        "--quiet",
+        "--release",
+        "-p",
+        "exchange",
+        "--example",
+        "write_samples",
+        "--",
+        SAMPLES,
+    ]))?;
+    let reader = ["validation/readback/run_all.py", SAMPLES];
+    let text = printed(&mut program(environment.program("python"), &reader))?;
+    let summary = text.lines().last().unwrap_or("");
+    println!("   {summary}");
+    count_before(summary, " files")
+        .ok_or_else(|| format!("the readers did not say how many files they read:\n{text}"))
 }
 
 /// The number of tests that passed, from the line `Summary [ 1.2s] 12 tests run: 12 passed, 0 skipped`.

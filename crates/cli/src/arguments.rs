@@ -1,7 +1,9 @@
 //! The command line: commands, flags, and the help that goes with them.
 
 use crate::exit;
+use crate::output::Overwrite;
 use clap::{Args, Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
 
 /// Cycloidal speed reducers from one text file: check, loads, shop files and report.
 #[derive(Debug, Parser)]
@@ -29,6 +31,14 @@ pub struct Common {
     pub force: bool,
 }
 
+impl Common {
+    /// What the flags allow to be overwritten.
+    #[must_use]
+    pub fn overwrite(self) -> Overwrite {
+        if self.force { Overwrite::Forced } else { Overwrite::OwnFiles }
+    }
+}
+
 /// When to use colour.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum ColorChoice {
@@ -43,9 +53,115 @@ pub enum ColorChoice {
 /// The verbs of the job.
 #[derive(Debug, Subcommand)]
 pub enum Command {
+    /// Start a drive file with every key explained
+    #[command(after_help = "Example:\n  lobewright new sorting-table-index --out sorting-table-index.toml")]
+    New(New),
+    /// Check a drive against its requirement and print the verdict
+    #[command(after_help = "Example:\n  lobewright check examples/orchard-arm-shoulder.toml")]
+    Check(DriveFileOnly),
+    /// Print the forces and pressures at rollers, pins and bearings
+    #[command(
+        after_help = "Example:\n  lobewright loads examples/orchard-arm-shoulder.toml --load-case peak --crank-angle \"30 deg\""
+    )]
+    Loads(Loads),
+    /// Write the shop files of the disc: DXF, STEP and a table of points
+    #[command(
+        after_help = "Example:\n  lobewright make examples/orchard-arm-shoulder.toml --out shop/ --tolerance \"2 µm\""
+    )]
+    Make(Make),
+    /// Write the report as PDF
+    #[command(
+        after_help = "Example:\n  lobewright report examples/orchard-arm-shoulder.toml --out shoulder.pdf"
+    )]
+    Report(Report),
+    /// Do the whole job: report, shop files, results and the verdict
+    #[command(after_help = "Example:\n  lobewright deliver examples/orchard-arm-shoulder.toml --out out/")]
+    Deliver(Make),
+    /// Write one figure of the report as SVG
+    #[command(
+        after_help = "Example:\n  lobewright figure examples/orchard-arm-shoulder.toml --name section --out section.svg"
+    )]
+    Figure(Figure),
+    /// Print the JSON Schema of the drive file, for editors
+    #[command(after_help = "Example:\n  lobewright schema > drive-file.schema.json")]
+    Schema(Schema),
     /// Say what a check, formula, quantity, drive-file key or source means
     #[command(after_help = "Example:\n  lobewright explain geometry.eccentricity")]
     Explain(Explain),
+}
+
+/// Arguments of `new`.
+#[derive(Debug, Args)]
+pub struct New {
+    /// Short name of the drive: letters, digits, hyphens
+    pub name: String,
+    /// File to write, `-` for standard output [default: NAME.toml]
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+}
+
+/// Arguments of commands that take a drive file and nothing else.
+#[derive(Debug, Args)]
+pub struct DriveFileOnly {
+    /// Drive file, `-` for standard input
+    pub file: PathBuf,
+}
+
+/// Arguments of `loads`.
+#[derive(Debug, Args)]
+pub struct Loads {
+    /// Drive file, `-` for standard input
+    pub file: PathBuf,
+    /// Load case: rated, peak, emergency, duty-1 …
+    #[arg(long, value_name = "NAME", default_value = "rated")]
+    pub load_case: String,
+    /// Crank angle at which every contact is listed; the nearest computed angle is taken
+    #[arg(long, value_name = "ANGLE", allow_hyphen_values = true)]
+    pub crank_angle: Option<String>,
+}
+
+/// Arguments of `make` and `deliver`.
+#[derive(Debug, Args)]
+pub struct Make {
+    /// Drive file, `-` for standard input
+    pub file: PathBuf,
+    /// Directory to write into; it is created if need be
+    #[arg(long, value_name = "DIR")]
+    pub out: PathBuf,
+    /// Greatest distance of the written curves from the exact profile
+    #[arg(long, value_name = "LENGTH", default_value = "1 µm")]
+    pub tolerance: String,
+}
+
+/// Arguments of `report`.
+#[derive(Debug, Args)]
+pub struct Report {
+    /// Drive file, `-` for standard input
+    pub file: PathBuf,
+    /// File to write
+    #[arg(long, value_name = "FILE")]
+    pub out: PathBuf,
+}
+
+/// Arguments of `figure`.
+#[derive(Debug, Args)]
+pub struct Figure {
+    /// Drive file, `-` for standard input
+    pub file: PathBuf,
+    /// Which figure; a wrong name lists them all
+    #[arg(long, value_name = "FIGURE")]
+    pub name: String,
+    /// File to write, `-` for standard output
+    #[arg(long, value_name = "FILE")]
+    pub out: PathBuf,
+}
+
+/// Arguments of `schema`.
+#[derive(Debug, Args)]
+pub struct Schema {
+    /// The schema of the results that `--json` prints, instead of the drive file's
+    #[arg(long)]
+    pub results: bool,
 }
 
 /// Arguments of `explain`.

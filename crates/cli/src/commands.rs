@@ -1,3 +1,11 @@
 //! The verbs of the command line, one file each.
 
+pub mod check;
+pub mod deliver;
 pub mod explain;
+pub mod figure;
+pub mod loads;
+pub mod make;
+pub mod new;
+pub mod report;
+pub mod schema;

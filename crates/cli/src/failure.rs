@@ -3,7 +3,11 @@
 use crate::exit::Exit;
 use crate::output::OutputError;
 use crate::terminal::Terminal;
+use ::schema::{Colour, Diagnostics};
 use clap::error::ErrorKind;
+use exchange::ExportError;
+use reducer::assess::AssessError;
+use reducer::units::{self, Dimension};
 use serde_json::{Value, json};
 use std::io::{self, Write};
 use std::path::PathBuf;
@@ -22,6 +26,9 @@ pub enum Failure {
         /// What the file system answered.
         source: io::Error,
     },
+    /// The drive file is wrong.
+    #[error("{}", .0.render(Colour::Plain))]
+    DriveFile(Box<Diagnostics>),
     /// The command asks for something that there is not.
     #[error("{message}")]
     Usage {
@@ -33,6 +40,15 @@ pub enum Failure {
     /// The files could not be written.
     #[error(transparent)]
     Output(#[from] OutputError),
+    /// The drive could not be computed.
+    #[error(transparent)]
+    Assess(#[from] AssessError),
+    /// The shape can not be made, or not be written within the tolerance.
+    #[error(transparent)]
+    NoPart(#[from] ExportError),
+    /// The results can not be JSON.
+    #[error("the results can not be written as JSON: {0}")]
+    Json(#[from] serde_json::Error),
     /// Standard output could not be written.
     #[error("could not write to standard output: {source}")]
     Print {
@@ -46,8 +62,15 @@ impl Failure {
     #[must_use]
     pub fn exit(&self) -> Exit {
         match self {
-            Self::NotRead { .. } | Self::Usage { .. } => Exit::InputWrong,
-            Self::Output(_) | Self::Print { .. } => Exit::NotDone,
+            Self::NotRead { .. } | Self::DriveFile(_) | Self::Usage { .. } => Exit::InputWrong,
+            Self::NoPart(
+                ExportError::Outline { .. }
+                | ExportError::HoleBreaksOut { .. }
+                | ExportError::HolesMeet { .. },
+            ) => Exit::CheckFails,
+            Self::Assess(_) | Self::NoPart(_) | Self::Json(_) | Self::Output(_) | Self::Print { .. } => {
+                Exit::NotDone
+            }
         }
     }
 
@@ -67,9 +90,7 @@ impl Failure {
             Self::Output(OutputError::Busy { .. }) => {
                 "wait for the other run, or use another --out".to_owned()
             }
-            Self::NotRead { .. } | Self::Output(OutputError::Disk { .. }) | Self::Print { .. } => {
-                String::new()
-            }
+            _ => String::new(),
         }
     }
 
@@ -78,6 +99,8 @@ impl Failure {
         if terminal.json {
             // Standard output may be what failed; there is nobody left to tell.
             let _ = terminal.data(&message_text(&self.to_json()));
+        } else if let Self::DriveFile(diagnostics) = self {
+            terminal.talk(&diagnostics.render(terminal.talk_colour()));
         } else {
             terminal.talk(&in_words(&self.to_string(), &self.hint(), terminal.talk_coloured));
         }
@@ -85,8 +108,28 @@ impl Failure {
     }
 
     fn to_json(&self) -> Value {
-        error_json(self.exit(), &self.to_string(), &self.hint(), &Value::Array(Vec::new()))
+        match self {
+            Self::DriveFile(diagnostics) => {
+                let message = format!("the drive file `{}` is wrong", diagnostics.file_name());
+                error_json(self.exit(), &message, "", &json!(diagnostics.located()))
+            }
+            _ => error_json(self.exit(), &self.to_string(), &self.hint(), &json!([])),
+        }
     }
+}
+
+/// A quantity from a flag of the command line, in core units.
+///
+/// # Errors
+/// [`Failure::Usage`] with the flag and what was expected.
+pub fn parse_quantity(flag: &str, text: &str, dimension: Dimension) -> Result<f64, Failure> {
+    units::parse_quantity(text, dimension).map_err(|error| Failure::Usage {
+        message: format!("{flag}: {error}"),
+        hint: {
+            let spellings: Vec<&str> = dimension.units().map(|unit| unit.spellings[0]).collect();
+            format!("{} with its unit as text; units are {}", dimension.words(), spellings.join(", "))
+        },
+    })
 }
 
 /// Shows help, version, or what is wrong with the command line, and gives the exit.
@@ -95,7 +138,7 @@ pub fn show_usage(error: &clap::Error) -> Exit {
     if !is_answer && std::env::args().any(|word| word == "--json") {
         let text = error.to_string();
         let message = text.trim_start_matches("error: ").trim_end();
-        let document = error_json(Exit::InputWrong, message, "", &Value::Array(Vec::new()));
+        let document = error_json(Exit::InputWrong, message, "", &json!([]));
         let _ = io::stdout().lock().write_all(message_text(&document).as_bytes());
     } else {
         // A closed pipe is the only thing that can go wrong here, and no error.

@@ -5,6 +5,7 @@ mod commands;
 mod exit;
 mod failure;
 mod interrupt;
+mod job;
 mod output;
 mod terminal;
 
@@ -27,7 +28,16 @@ fn main() -> ExitCode {
 
 /// The whole program as a table of contents.
 fn run(arguments: &Arguments, terminal: Terminal) -> Result<Exit, Failure> {
+    let overwrite = arguments.common.overwrite();
     match &arguments.command {
+        Command::New(new) => commands::new::run(new, overwrite, terminal),
+        Command::Check(check) => commands::check::run(check, terminal),
+        Command::Loads(loads) => commands::loads::run(loads, terminal),
+        Command::Make(make) => commands::make::run(make, overwrite, terminal),
+        Command::Report(report) => commands::report::run(report, overwrite, terminal),
+        Command::Deliver(deliver) => commands::deliver::run(deliver, overwrite, terminal),
+        Command::Figure(figure) => commands::figure::run(figure, overwrite, terminal),
+        Command::Schema(schema) => commands::schema::run(schema, terminal),
         Command::Explain(explain) => commands::explain::run(explain, terminal),
     }
 }

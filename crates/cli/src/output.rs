@@ -118,7 +118,7 @@ pub fn write_alone(path: &Path, bytes: &[u8], overwrite: Overwrite) -> Result<()
         refuse_obstacles(&directory, std::slice::from_ref(&file), None, overwrite)?;
         transaction.write_single(&file)
     })();
-    finish(created, done)
+    finish(&created, done)
 }
 
 /// [`write_set`] on a file system that tests can make fail.
@@ -139,7 +139,7 @@ fn write_set_on(
         transaction.write_set(&set)?;
         Ok(written)
     })();
-    finish(created, done)
+    finish(&created, done)
 }
 
 /// The files with the manifest behind them, and what stays of earlier runs.
@@ -219,10 +219,10 @@ fn remove_directories(created: &[PathBuf]) {
 }
 
 /// Takes the run off the list of unfinished ones; a failed run takes its directories with it.
-fn finish<T>(created: Vec<PathBuf>, done: Result<T, OutputError>) -> Result<T, OutputError> {
+fn finish<T>(created: &[PathBuf], done: Result<T, OutputError>) -> Result<T, OutputError> {
     let mut list = interrupt::unfinished();
     if done.is_err() {
-        remove_directories(&created);
+        remove_directories(created);
     }
     list.clear();
     done

@@ -2,6 +2,7 @@
 
 use crate::arguments::{ColorChoice, Common};
 use crate::failure::Failure;
+use ::schema::Colour;
 use std::env;
 use std::io::{self, ErrorKind, IsTerminal, Write};
 
@@ -14,7 +15,14 @@ pub struct Terminal {
     pub data_coloured: bool,
     /// Whether standard error takes colour.
     pub talk_coloured: bool,
+    /// Characters that a line of standard output should hold at most.
+    pub width: usize,
 }
+
+/// Width of lines where nobody says how wide the terminal is.
+const USUAL_WIDTH: usize = 120;
+/// Narrowest width that tables are set for.
+const LEAST_WIDTH: usize = 60;
 
 impl Terminal {
     /// The streams as the flags and the environment want them.
@@ -29,7 +37,16 @@ impl Terminal {
             json: common.json,
             data_coloured: wanted(io::stdout().is_terminal()) && !common.json,
             talk_coloured: wanted(io::stderr().is_terminal()),
+            width: terminal_size::terminal_size()
+                .map_or(USUAL_WIDTH, |(width, _)| usize::from(width.0))
+                .max(LEAST_WIDTH),
         }
+    }
+
+    /// Colour of diagnostics on standard error.
+    #[must_use]
+    pub fn talk_colour(self) -> Colour {
+        if self.talk_coloured { Colour::Terminal } else { Colour::Plain }
     }
 
     /// Writes data to standard output. A reader that has seen enough and closed the pipe is no error.
