@@ -2,7 +2,7 @@
 //!
 //! Frame of the ring, origin at its centre. Ideal position: disc k has its centre at `e u(φ_k)` with
 //! `φ_k = φ + 2πk/n_d` and its lobes turned by `−φ_k/z_l`; output pins and holes are turned by `−φ/z_l`.
-//! Forces and rotations are those in this frame, ring held; [`ContactModel::plate_torque_n_mm`] brings a
+//! Forces and rotations are those in this frame, ring held; `loads` brings a
 //! drive with a held plate into it. Source: Derivation 4.
 
 pub mod build;

@@ -114,7 +114,7 @@ pub struct Check {
     pub limit: f64,
     /// Which side of the limit is good.
     pub sense: Sense,
-    /// What counts as a margin of one, in core units; the limit unless that is zero.
+    /// What counts as a margin of one, in core units; [`YES_OR_NO`] where a margin says nothing.
     pub scale: f64,
     /// How it stands when the limit is broken.
     pub when_broken: Standing,
@@ -127,6 +127,9 @@ pub struct Check {
     /// Key of the drive file that the finding hangs on.
     pub key: &'static str,
 }
+
+/// Scale of a check that holds or does not, without more or less.
+pub const YES_OR_NO: f64 = f64::INFINITY;
 
 impl Check {
     /// The finding: margin, standing, and the numbers as people read them.
@@ -150,7 +153,7 @@ impl Check {
             limit: Some(self.limit),
             limit_display: registry::display(self.quantity, self.limit),
             sense: self.sense,
-            margin: Some(distance / self.scale.abs()),
+            margin: self.scale.is_finite().then(|| distance / self.scale.abs()),
             place: self.place,
             formula: self.formula,
             hint: if holds { String::new() } else { self.hint },

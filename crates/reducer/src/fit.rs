@@ -3,7 +3,7 @@
 //! Hard limits (loops, undercut, parts that would occupy one place) fail; limits of good practice
 //! (thin walls, unusual proportions) are doubtful. Every limit that the shop may set stands in the drive file.
 
-use crate::finding::{Check, Finding, Sense, Standing, Subject};
+use crate::finding::{Check, Finding, Sense, Standing, Subject, YES_OR_NO};
 use crate::kinematics;
 use crate::model::{Drive, RollerSupport};
 use crate::part::pin_outside_radius_mm;
@@ -24,9 +24,9 @@ use std::f64::consts::{PI, TAU};
 pub fn fit_checks(drive: &Drive, geometry: &GeometryResult) -> Vec<Finding> {
     let mut checks = vec![contracted(drive, geometry), undercut(drive, geometry)];
     checks.push(rollers_apart(drive));
-    checks.push(seat_wall(drive));
-    checks.push(lobe_tip_clears_wall(drive, geometry));
-    checks.push(seat_wrap(drive, geometry));
+    checks.extend(seat_wall(drive));
+    checks.extend(lobe_tip_clears_wall(drive, geometry));
+    checks.extend(seat_wrap(drive, geometry));
     checks.push(hole_web(drive, geometry));
     checks.push(hole_to_bore(drive, geometry));
     checks.extend(hole_to_lobe(drive, geometry));
@@ -135,9 +135,12 @@ fn rollers_apart(drive: &Drive) -> Check {
     Check { formula: "roller-chord", ..check }
 }
 
-/// The land of the ring between two seats, at the radius of its wall.
-fn seat_wall(drive: &Drive) -> Check {
+/// The land of the ring between two seats, at the radius of its wall; rollers on pins have no seats.
+fn seat_wall(drive: &Drive) -> Option<Check> {
     let geometry = &drive.geometry;
+    if geometry.roller_support == RollerSupport::Pin {
+        return None;
+    }
     let pitch = TAU / geometry.ring_roller_count as f64;
     let (radius, roller) = (geometry.ring_radius_mm, geometry.roller_radius_mm);
     let wall_radius = geometry.seat_wall_radius_mm.unwrap_or(radius);
@@ -154,11 +157,14 @@ fn seat_wall(drive: &Drive) -> Check {
         "geometry.roller_radius",
         "reduce roller_radius or ring_roller_count, or enlarge ring_radius",
     );
-    Check { formula: "seat-land", ..check }
+    Some(Check { formula: "seat-land", ..check })
 }
 
-fn lobe_tip_clears_wall(drive: &Drive, geometry: &GeometryResult) -> Check {
-    let wall_radius = drive.geometry.seat_wall_radius_mm.unwrap_or(drive.geometry.ring_radius_mm);
+/// A ring of rollers on pins has a wall between them only where the file says so.
+fn lobe_tip_clears_wall(drive: &Drive, geometry: &GeometryResult) -> Option<Check> {
+    let between_seats =
+        (drive.geometry.roller_support == RollerSupport::Seat).then_some(drive.geometry.ring_radius_mm);
+    let wall_radius = drive.geometry.seat_wall_radius_mm.or(between_seats)?;
     let reach = drive.geometry.eccentricity_mm + geometry.tip_radius_mm;
     let check = hard(
         "lobe-tip-clears-wall",
@@ -169,19 +175,17 @@ fn lobe_tip_clears_wall(drive: &Drive, geometry: &GeometryResult) -> Check {
         "geometry.seat_wall_radius",
         "with the wall at the ring radius, 2e must stay below roller_radius: reduce eccentricity, or set the wall back with seat_wall_radius",
     );
-    Check { formula: "tip-clears-wall", place: "on the crank's side".to_owned(), ..check }
+    Some(Check { formula: "tip-clears-wall", place: "on the crank's side".to_owned(), ..check })
 }
 
 /// Angle by which a seat must wrap beyond the steepest normal: 5°, common practice.
 const WRAP_RESERVE_RAD: f64 = 5.0 * PI / 180.0;
 
-fn seat_wrap(drive: &Drive, geometry: &GeometryResult) -> Check {
-    let half_wrap = 0.5 * drive.geometry.seat_wrap_angle_rad;
-    let held = match drive.geometry.roller_support {
-        RollerSupport::Seat => half_wrap,
-        // A roller on its own pin is held all round.
-        RollerSupport::Pin => PI,
-    };
+fn seat_wrap(drive: &Drive, geometry: &GeometryResult) -> Option<Check> {
+    if drive.geometry.roller_support == RollerSupport::Pin {
+        return None;
+    }
+    let held = 0.5 * drive.geometry.seat_wrap_angle_rad;
     let needed = geometry.largest_normal_angle_rad + WRAP_RESERVE_RAD;
     let check = hard(
         "seat-wrap",
@@ -192,7 +196,7 @@ fn seat_wrap(drive: &Drive, geometry: &GeometryResult) -> Check {
         "geometry.seat_wrap_angle",
         "wrap the rollers further, or reduce eccentricity",
     );
-    Check { formula: "normal-angle", ..check }
+    Some(Check { formula: "normal-angle", ..check })
 }
 
 fn hole_web(drive: &Drive, geometry: &GeometryResult) -> Check {
@@ -272,7 +276,7 @@ fn pin_fits_hole(drive: &Drive, geometry: &GeometryResult) -> Check {
         "geometry.hole_clearance",
         "a hole needs the pin's diameter plus twice the eccentricity: raise hole_clearance to nothing or more",
     );
-    Check { formula: "output-hole", ..check }
+    Check { formula: "output-hole", scale: YES_OR_NO, ..check }
 }
 
 /// Differences of lengths below this are rounding.
@@ -317,7 +321,7 @@ fn bearing_fits_bore(drive: &Drive) -> Option<Check> {
         "outside of the eccentric bearing is the bore of the disc",
         "diameter_difference_mm",
         ((outside - bore).abs(), Sense::AtMost, LARGEST_FIT_DIFFERENCE_MM),
-        bore,
+        YES_OR_NO,
         "geometry.bore_radius",
         "make bore_radius half of the bearing's outside_diameter; the fit itself is a tolerance",
     );
@@ -375,7 +379,7 @@ fn interference(geometry: &GeometryResult) -> Check {
         "geometry.modification",
         "raise equidistant_offset, or bring ring_radius_shift nearer to nothing",
     );
-    Check { formula: "roller-gap", place, scale: 1e-3, ..check }
+    Check { formula: "roller-gap", place, scale: YES_OR_NO, ..check }
 }
 
 /// Overlap that is rounding or well below what can be measured: a hundredth of a micrometre.
@@ -410,7 +414,7 @@ fn one_part(drive: &Drive, geometry: &GeometryResult) -> Finding {
         value: part_numbers as f64,
         limit: 1.0,
         sense: Sense::AtMost,
-        scale: 1.0,
+        scale: YES_OR_NO,
         when_broken: Standing::Doubtful,
         place: place.to_owned(),
         formula: "disc-phase",

@@ -1,7 +1,7 @@
 //! Ratios, speeds and periods of an ideal drive, for either held member.
 //!
 //! In the frame of the ring the crank turns by φ, the disc and the output plate by −φ Δ/z_l. The other
-//! held member is the same motion seen from the plate. Source: Derivation 2 of `docs/derivations`,
+//! held member is the same motion seen from the plate. Source: Derivation 5,
 //! and the rolling of the two pitch circles of radii e z_l/Δ and e z_r/Δ.
 
 use crate::model::{Drive, Geometry, HeldMember};

@@ -2,7 +2,7 @@
 //!
 //! Disc k sits at the crank angle φ + 2πk/n_d, so its lobes have turned by 2πk/(n_d z_l) less than those
 //! of the first disc, while its holes must fall on the same pins. Derivation in
-//! `docs/derivations/03-disc-phase.md`.
+//! `docs/derivations/05-kinematics-and-phase.md`.
 
 use crate::model::Geometry;
 use crate::results::{DiscPhase, OnePart};
@@ -14,7 +14,7 @@ use std::f64::consts::TAU;
 /// h_k = h_0 + 2π k Δ / (n_d z_l)   modulo 2π/lcm(w, z_l)
 /// ```
 ///
-/// **Valid for** a tooth difference of one. **Source**: Derivation 3. The representative of least
+/// **Valid for** a tooth difference of one. **Source**: Derivation 5. The representative of least
 /// magnitude is returned, so that equal parts give equal numbers.
 #[must_use]
 pub fn hole_phase_rad(geometry: &Geometry, disc: usize) -> f64 {
@@ -51,7 +51,7 @@ pub fn one_part(geometry: &Geometry) -> OnePart {
 /// Hole phase that makes both of two discs one part if one is turned over; none for other disc counts.
 ///
 /// With two discs the needed difference is π/z_l; half of it, taken off the lobe axis, turns into its
-/// own mirror image. Source: Derivation 3.
+/// own mirror image. Source: Derivation 5.
 #[must_use]
 pub fn turning_over_phase_rad(geometry: &Geometry) -> Option<f64> {
     let lobes = (geometry.ring_roller_count - geometry.tooth_difference) as f64;

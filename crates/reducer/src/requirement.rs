@@ -1,6 +1,6 @@
 //! The requirement line by line: met, not met, or not assessed yet; no line is passed over in silence.
 
-use crate::finding::{Check, Finding, Sense, Standing, Subject};
+use crate::finding::{Check, Finding, Sense, Standing, Subject, YES_OR_NO};
 use crate::kinematics;
 use crate::model::{Drive, Requirement};
 use crate::registry;
@@ -74,14 +74,13 @@ fn ratio(drive: &Drive) -> Finding {
         ),
     );
     let turning = if actual < 0.0 { "output turns against the crank" } else { "output turns with the crank" };
-    let check = Check { formula: "ratio", place: turning.to_owned(), scale: wanted, ..check };
+    let check = Check { formula: "ratio", place: turning.to_owned(), scale: YES_OR_NO, ..check };
     // Shown is the ratio itself; the comparison is of its deviation.
     Finding {
         value: Some(actual.abs()),
         value_display: registry::display("ratio", actual.abs()),
         limit: Some(wanted),
         limit_display: registry::display("ratio", wanted),
-        margin: None,
         ..check.finding()
     }
 }

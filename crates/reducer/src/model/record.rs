@@ -1,6 +1,6 @@
 //! The field table: each key of the drive file once, with its dimension, range, default and words.
 //!
-//! The [`record!`] macro writes a plain struct and the table entry of each of its fields from one
+//! The `record!` macro writes a plain struct and the table entry of each of its fields from one
 //! line, so that the reader of drive files, the JSON Schema, `explain` and the page's form can
 //! never disagree with the code. Keys are bare stems; Rust names are stem + core unit.
 
@@ -168,7 +168,7 @@ impl<T: FromValue> FromValue for Option<T> {
     }
 }
 
-/// A struct that [`record!`] wrote: it knows its table and can be filled from one.
+/// A struct that `record!` wrote: it knows its table and can be filled from one.
 pub trait Tabled: Sized {
     /// The table's entry in the field table.
     const SECTION: Section;
