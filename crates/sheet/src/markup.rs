@@ -76,6 +76,29 @@ impl Markup {
         Self::tagged(Tag::Words, text)
     }
 
+    /// Running text in which letters with a subscript, such as `z_l`, become symbols.
+    #[must_use]
+    pub fn with_symbols(text: &str) -> Self {
+        let mut markup = Self::default();
+        let is_joint = |c: char| !(c.is_alphanumeric() || c == '_');
+        for word in text.split_inclusive(is_joint) {
+            let bare = word.trim_end_matches(is_joint);
+            let mut letters = bare.chars();
+            let is_symbol = letters.next().is_some_and(char::is_alphabetic)
+                && letters.next() == Some('_')
+                && letters.next().is_some();
+            markup = match markup.pieces.last_mut() {
+                _ if is_symbol => markup.and(Tag::Symbol, bare).and(Tag::Words, &word[bare.len()..]),
+                Some(last) if last.tag == Tag::Words => {
+                    last.text.push_str(word);
+                    markup
+                }
+                _ => markup.and(Tag::Words, word),
+            };
+        }
+        markup
+    }
+
     /// The standing of a check, in its words.
     #[must_use]
     pub fn standing(standing: Standing) -> Self {
@@ -222,6 +245,19 @@ mod tests {
             text.html(),
             "gap &lt; limit at <i class=\"m-symbol\">θ</i><sub>k</sub><span class=\"m-fails\"> fails</span>"
         );
+    }
+
+    #[test]
+    fn identity_letters_with_a_subscript_become_symbols() {
+        let text = Markup::with_symbols("r_r: radius, γ < D_we/D_pw, not pin_radius");
+        let symbols: Vec<&str> = text
+            .pieces
+            .iter()
+            .filter(|piece| piece.tag == Tag::Symbol)
+            .map(|piece| piece.text.as_str())
+            .collect();
+        assert_eq!(symbols, ["r_r", "D_we", "D_pw"]);
+        assert_eq!(text.plain(), "r_r: radius, γ < D_we/D_pw, not pin_radius");
     }
 
     #[test]

@@ -146,9 +146,13 @@ fn fraction_width(text: &str) -> usize {
     text[point_of(text)..].width()
 }
 
-/// Where the decimal point of a text is, or would be: behind its first run of digits; at its end if it has none.
+/// Where the decimal point of a text is, or would be: behind its first run of digits; at the
+/// end of a text that does not start with a number.
 fn point_of(text: &str) -> usize {
-    let Some(start) = text.find(|c: char| c.is_ascii_digit()) else { return text.len() };
+    let start = text.find(|c: char| !matches!(c, '≤' | '≥' | '<' | '>' | '−' | '+' | ' ')).unwrap_or(0);
+    if !text[start..].starts_with(|c: char| c.is_ascii_digit()) {
+        return text.len();
+    }
     let run = text[start..].find(|c: char| !(c.is_ascii_digit() || c == ','));
     run.map_or(text.len(), |length| start + length)
 }
@@ -244,7 +248,7 @@ none                            −3    17
         };
         assert_eq!(cut("1,234.5 mm"), ("≤ 1,234".to_owned(), ".5 mm".to_owned()));
         assert_eq!(cut("180 N·m"), ("≤ 180".to_owned(), " N·m".to_owned()));
-        assert_eq!(cut("none"), ("≤ none".to_owned(), String::new()));
+        assert_eq!(cut("C0 of 3"), ("≤ C0 of 3".to_owned(), String::new()));
     }
 
     #[test]

@@ -585,5 +585,5 @@ fn input_row(field: &Field, shown: &str, text: Option<String>) -> Option<Vec<Mar
         (None, Presence::Default(text)) => Markup::display(text).and(Tag::Aside, " (default)"),
         (None, _) => return None,
     };
-    Some(vec![Markup::tagged(Tag::Code, shown), value, Markup::words(field.doc.trim_end_matches('.'))])
+    Some(vec![Markup::tagged(Tag::Code, shown), value, Markup::with_symbols(field.doc.trim_end_matches('.'))])
 }

@@ -111,8 +111,10 @@ impl Kind<'_> {
                 to_shown(angle, all.fold(0.0, f64::max))
             })
             .collect();
-        let limit_shown = limit.map(|limit| shown(quantity, limit));
-        let high = bounds(any.iter().map(|point| point[1]).chain(limit_shown)).1.max(1e-9);
+        // A limit far above everything would press the curves flat; the table of checks has it.
+        let peak = bounds(any.iter().map(|point| point[1])).1.max(1e-9);
+        let limit_shown = limit.map(|limit| shown(quantity, limit)).filter(|&limit| limit < 2.0 * peak);
+        let high = limit_shown.map_or(peak, |limit| limit.max(peak));
         let (noun, number) = (if self.is_pin { "pin" } else { "roller" }, self.contact + 1);
         let series = |name: &str, label: String, style: SeriesStyle, points: Vec<[f64; 2]>| Series {
             name: format!("{quantity}-{name}"),

@@ -32,7 +32,7 @@ const HOW_TO_READ: &str = "distance from the limit as a share of it, to the righ
 fn figure(id: &str, title: &str, caption: &str, rows: Vec<Bar>) -> Figure {
     let count = |standing: Standing| rows.iter().filter(|row| row.standing == standing).count();
     let low = rows.iter().map(|row| row.value).fold(0.0_f64, f64::min).max(SHOWN.0 * 100.0);
-    let high = rows.iter().map(|row| row.value).fold(50.0_f64, f64::max).min(SHOWN.1 * 100.0);
+    let high = rows.iter().map(|row| row.value).fold(10.0_f64, f64::max).min(SHOWN.1 * 100.0);
     let mut axis = axis_over("margin", "margin", (low, high), 6);
     axis.label = Markup::tagged(Tag::Quantity, "margin").and(Tag::Unit, ", %");
     let (fails, doubtful, holds) =

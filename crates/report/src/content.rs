@@ -1,0 +1,342 @@
+//! What the report says, gathered as plain data before anybody sets it.
+
+use crate::ReportInput;
+use reducer::finding::{Finding, Sense, Standing, Subject};
+use reducer::profile::LobeProfile;
+use reducer::registry::{self, Formula};
+use reducer::results::{Assessment, LoadCase};
+use serde::Serialize;
+use serde_json::{Value, json};
+use sheet::figures::{self, SECTION_CRANK_ANGLE_RAD};
+use sheet::table::{Align, split_at_point};
+use sheet::{Figure, Markup, Table, svg};
+use std::collections::BTreeSet;
+
+/// Bars of the figure on the first page.
+const FIRST_PAGE_BAR_COUNT: usize = 8;
+
+/// Everything the template needs.
+#[derive(Clone, Debug)]
+pub struct Content {
+    /// Program and version, for the document's properties.
+    pub program: String,
+    /// What identifies the document: drive and hash of its file.
+    pub identifier: String,
+    /// The data that the template reads.
+    pub data: Value,
+    /// The figures as SVG, by name.
+    pub figures: Vec<(String, String)>,
+}
+
+/// Gathers the content of a report.
+#[must_use]
+pub fn gather(input: &ReportInput<'_>) -> Content {
+    let file = input.file;
+    let drawn = draw_figures(input);
+    let identity = &file.drive.identity;
+    let program = format!("lobewright {}", input.program_version);
+    let findings = &input.assessment.findings;
+    let data = json!({
+        "program": program,
+        "name": identity.name,
+        "title": identity.title,
+        "revision": identity.revision,
+        "date": identity.date,
+        "designer": identity.designer,
+        "note": identity.note,
+        "file_name": bare_file_name(&file.name),
+        "sha256": file.sha256,
+        "verdict": verdict(findings),
+        "requirement_table": requirement_table(findings),
+        "figures": drawn.iter().map(|figure| (figure.id.clone(), figure_data(figure))).collect::<serde_json::Map<_, _>>(),
+        "input_tables": input_tables(input),
+        "geometry": geometry(input.assessment),
+        "loads": loads(input),
+        "life": life(input.assessment),
+        "checks": checks(findings),
+        "open_points": sheet::hints(findings),
+        "not_assessed": not_assessed(findings),
+        "formulas": registry::formulas().iter().map(formula).collect::<Vec<_>>(),
+        "model": model(input.assessment),
+        "cautions": input.assessment.cautions,
+        "sources": sources(),
+    });
+    Content {
+        program,
+        identifier: format!("{} {}", identity.name, file.sha256),
+        data,
+        figures: drawn
+            .iter()
+            .map(|figure| (figure.id.clone(), svg::render(figure, svg::Theme::Print)))
+            .collect(),
+    }
+}
+
+/// A file name without the folders before it, which differ from machine to machine.
+fn bare_file_name(name: &str) -> &str {
+    name.rsplit(['/', '\\']).next().unwrap_or(name)
+}
+
+/// Figures of the report; those of one load case carry fixed names, so that the template can call them.
+fn draw_figures(input: &ReportInput<'_>) -> Vec<Figure> {
+    let (drive, assessment) = (&input.file.drive, input.assessment);
+    let outline = LobeProfile::of(&drive.geometry);
+    let named = |mut figure: Figure, id: &str| {
+        figure.id = id.to_owned();
+        figure
+    };
+    let mut list = vec![
+        named(figures::smallest_margins(assessment, FIRST_PAGE_BAR_COUNT), "smallest-margins"),
+        figures::margins(assessment),
+        figures::section(drive, &outline, SECTION_CRANK_ANGLE_RAD),
+        figures::curvature(drive, &outline, &assessment.geometry),
+        figures::gap_curve(drive, &assessment.geometry),
+    ];
+    if let Some(case) = assessment.load_cases.first() {
+        let angle = case.extremes.ring_roller_force.crank_angle_rad;
+        list.push(named(figures::roller_forces(drive, &outline, case, angle), "roller-forces"));
+        list.push(named(figures::load_over_turn(drive, case, &assessment.findings), "load-over-turn"));
+        list.push(named(figures::pressure_by_angle(drive, case), "pressure-by-angle"));
+    }
+    list
+}
+
+fn figure_data(figure: &Figure) -> Value {
+    let numbers: Vec<_> =
+        figure.key_numbers.iter().map(|number| json!([number.label, number.display])).collect();
+    json!({ "caption": figure.caption, "description": figure.description, "numbers": numbers })
+}
+
+/// A cell cut at its decimal point.
+#[derive(Serialize)]
+struct Cell {
+    head: Markup,
+    tail: Markup,
+}
+
+/// A table as the template reads it.
+fn table_data(table: &Table) -> Value {
+    let columns: Vec<Value> = table
+        .columns
+        .iter()
+        .map(|column| json!({ "head": column.head, "unit": column.unit, "align": column.align }))
+        .collect();
+    let cell = |index: usize, cell: &Markup| {
+        let decimal = table.columns[index].align == Align::Decimal;
+        let (head, tail) = if decimal { split_at_point(cell) } else { (cell.clone(), Markup::default()) };
+        Cell { head, tail }
+    };
+    let rows: Vec<Vec<Cell>> = table
+        .rows
+        .iter()
+        .map(|row| row.iter().enumerate().map(|(index, text)| cell(index, text)).collect())
+        .collect();
+    json!({ "title": table.title, "columns": columns, "rows": rows })
+}
+
+fn verdict(findings: &[Finding]) -> Value {
+    let overall = sheet::overall(findings);
+    json!({
+        "standing": overall.standing(),
+        "sentence": overall.sentence(),
+        "counts": sheet::verdict_line(findings),
+    })
+}
+
+/// The lines of the requirement; the place is left to the table of all checks.
+fn requirement_table(findings: &[Finding]) -> Value {
+    let mut lines: Vec<&Finding> =
+        findings.iter().filter(|finding| finding.subject == Subject::Requirement).collect();
+    // What was assessed comes first; the sort is stable and keeps the order by margin.
+    lines.sort_by_key(|finding| finding.standing == Standing::NotAssessed);
+    let mut table = sheet::findings_table("The requirement, line by line", lines.into_iter());
+    table.columns.remove(5);
+    for row in &mut table.rows {
+        row.remove(5);
+    }
+    table_data(&table)
+}
+
+fn input_tables(input: &ReportInput<'_>) -> Vec<Value> {
+    let written = |path: &str| written_value(input, path);
+    sheet::input_tables(&written).iter().map(table_data).collect()
+}
+
+/// The value of a key as it is written in the drive file; text without its quotes.
+fn written_value(input: &ReportInput<'_>, path: &str) -> Option<String> {
+    let place = input.file.place(path)?;
+    let raw = input.file.text.get(place.value.clone())?;
+    let read: Option<toml::Table> = toml::from_str(&format!("value = {raw}")).ok();
+    let value = read.as_ref().and_then(|table| table.get("value"));
+    Some(value.and_then(toml::Value::as_str).unwrap_or(raw).to_owned())
+}
+
+fn geometry(assessment: &Assessment) -> Value {
+    let phases: Vec<Vec<Markup>> = assessment
+        .geometry
+        .disc_phases
+        .iter()
+        .map(|phase| {
+            vec![
+                Markup::tagged(sheet::Tag::Value, format!("{}", phase.disc + 1)),
+                Markup::value("hole_phase_rad", phase.hole_phase_rad),
+            ]
+        })
+        .collect();
+    let phase_table = Table {
+        title: "Angle from the valley of a lobe to the nearest output hole".to_owned(),
+        columns: vec![sheet::Column::new("disc", Align::Right), sheet::Column::new("angle", Align::Decimal)],
+        rows: phases,
+    };
+    json!({
+        "table": table_data(&sheet::geometry_table(&assessment.geometry)),
+        "kinematics": table_data(&sheet::kinematics_table(assessment)),
+        "phases": table_data(&phase_table),
+    })
+}
+
+fn loads(input: &ReportInput<'_>) -> Value {
+    let cases = &input.assessment.load_cases;
+    let Some(first) = cases.first() else { return Value::Null };
+    let geometry = &input.file.drive.geometry;
+    let angle = first.extremes.ring_roller_force.crank_angle_rad;
+    let pin_angle = first.extremes.output_pin_force.crank_angle_rad;
+    json!({
+        "extremes": table_data(&sheet::extremes_table(cases)),
+        "governing": governing(cases),
+        "rollers": table_data(&sheet::loads_table(geometry, first, angle)),
+        "pins": table_data(&sheet::pin_loads_table(geometry, first, pin_angle)),
+        "discs": table_data(&sheet::discs_table(first, angle)),
+        "summary": load_summary(first),
+    })
+}
+
+/// Where the greatest loads act, for the load cases that the requirement names; duty steps are in the extremes.
+fn governing(cases: &[LoadCase]) -> Vec<Value> {
+    let named = cases.iter().filter(|case| !case.id.starts_with("duty"));
+    named.map(|case| table_data(&sheet::governing_table(case))).collect()
+}
+
+/// What one load case comes to besides its extremes, in sentences.
+fn load_summary(case: &LoadCase) -> Vec<String> {
+    let extremes = &case.extremes;
+    let show = registry::display;
+    let (fewest, most) = extremes.carrying_roller_count;
+    vec![
+        format!("Of each disc {fewest} to {most} ring rollers carry at a time."),
+        format!("One disc carries at most {} of the torque.", show("disc_share", extremes.disc_share.value)),
+        format!(
+            "The output winds up elastically by {} to {}, free play taken off.",
+            show("windup_rad", extremes.windup_rad.0),
+            show("windup_rad", extremes.windup_rad.1)
+        ),
+        format!(
+            "Holding the load takes {} on the crank on average, friction left out.",
+            show("mean_holding_torque_n_mm", extremes.mean_holding_torque_n_mm)
+        ),
+        format!(
+            "The largest unbalanced force of the solution is {:.0e} of the load.",
+            extremes.residual_ratio.max(1e-16)
+        ),
+    ]
+}
+
+fn life(assessment: &Assessment) -> Value {
+    assessment.eccentric_bearing.as_ref().map_or(Value::Null, |bearing| {
+        table_data(&sheet::bearing_table("Eccentric bearing, one of each disc", bearing))
+    })
+}
+
+/// All findings in full, grouped by subject, with a reference to their formula.
+fn checks(findings: &[Finding]) -> Vec<Value> {
+    let group = |subject: Subject, heading: &str| {
+        let own: Vec<Value> = findings
+            .iter()
+            .filter(|finding| finding.subject == subject && finding.standing != Standing::NotAssessed)
+            .map(check)
+            .collect();
+        json!({ "heading": heading, "subject": subject, "checks": own })
+    };
+    sheet::SUBJECTS.iter().map(|(subject, heading)| group(*subject, heading)).collect()
+}
+
+fn check(finding: &Finding) -> Value {
+    let sense = match finding.sense {
+        Sense::AtMost => "≤",
+        Sense::AtLeast => "≥",
+    };
+    json!({
+        "id": finding.id,
+        "title": finding.title,
+        "standing": finding.standing,
+        "standing_words": finding.standing.words(),
+        "value": Markup::display(&finding.value_display),
+        "limit": Markup::words(format!("{sense} ")).then(Markup::display(&finding.limit_display)),
+        "margin": finding.margin.filter(|margin| margin.is_finite()).map(|margin| {
+            format!("{} %", registry::format_number(100.0 * margin, usize::from(margin.abs() < 0.0995)))
+        }),
+        "place": finding.place,
+        "formula": registry::formula(finding.formula).map(|formula| formula.id.as_str()),
+        "key": finding.key,
+        "hint": finding.hint,
+    })
+}
+
+fn not_assessed(findings: &[Finding]) -> Vec<Value> {
+    let left = findings.iter().filter(|finding| finding.standing == Standing::NotAssessed);
+    left.map(
+        |finding| json!({ "title": finding.title, "limit": finding.limit_display, "reason": finding.hint }),
+    )
+    .collect()
+}
+
+fn formula(formula: &Formula) -> Value {
+    let symbols: Vec<Value> = formula
+        .symbols
+        .iter()
+        .map(|(letter, words)| {
+            json!([Markup::tagged(sheet::Tag::Symbol, letter.as_str()), Markup::with_symbols(words)])
+        })
+        .collect();
+    json!({
+        "id": formula.id,
+        "title": formula.title,
+        "math": formula.math,
+        "symbols": symbols,
+        "valid_for": Markup::with_symbols(&formula.valid_for),
+        "place": Markup::with_symbols(&formula.place),
+        "sources": formula.sources,
+    })
+}
+
+fn model(assessment: &Assessment) -> Value {
+    let model = &assessment.model;
+    json!({
+        "rows": [
+            ["contact of the ring rollers", model.roller_contact_law],
+            ["contact of the output pins", model.pin_contact_law],
+            ["gaps", model.gaps],
+            ["what gives way", model.compliance],
+        ],
+        "assumptions": model.assumptions.iter().map(|text| Markup::with_symbols(text)).collect::<Vec<_>>(),
+    })
+}
+
+/// Sources of the formulas, in the order of the table of sources.
+fn sources() -> Vec<Value> {
+    let used: BTreeSet<&str> =
+        registry::formulas().iter().flat_map(|formula| formula.sources.iter().map(String::as_str)).collect();
+    let kept = registry::sources().iter().filter(|source| used.contains(source.key.as_str()));
+    kept.map(|source| {
+        json!({
+            "key": source.key,
+            "author": source.author,
+            "title": source.title,
+            "year": source.year,
+            "edition": source.edition,
+            "doi": source.doi,
+            "held": source.held,
+        })
+    })
+    .collect()
+}

@@ -1,0 +1,53 @@
+//! The engineering report of a drive as a PDF: verdict first, then everything that led to it.
+//!
+//! [`content`] gathers what the report says as plain data; the template `report.typ` says how it
+//! looks. Text of the drive file reaches the template only as data, never as markup. The same
+//! input gives the same bytes: no clock, no path, no random identifier.
+
+pub mod content;
+#[cfg(feature = "pdf")]
+mod typeset;
+
+use reducer::results::Assessment;
+use schema::DriveFile;
+
+/// What a report is made from.
+#[derive(Clone, Copy, Debug)]
+pub struct ReportInput<'a> {
+    /// The drive file, for its values as written and its hash.
+    pub file: &'a DriveFile,
+    /// What was computed from it.
+    pub assessment: &'a Assessment,
+    /// Version of the program, such as `0.1.0`.
+    pub program_version: &'a str,
+}
+
+/// Why there is no report.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum ReportError {
+    /// The program was built without the typesetter.
+    #[error("this program was built without PDF reports")]
+    BuiltWithoutPdf,
+    /// The template did not take its data; a defect of this program.
+    #[error("the report could not be set: {message}")]
+    Typesetting {
+        /// What the typesetter says, with its place in the template.
+        message: String,
+    },
+}
+
+/// The report as a PDF.
+///
+/// # Errors
+/// [`ReportError::Typesetting`] if template and data do not fit, [`ReportError::BuiltWithoutPdf`] if the
+/// feature `pdf` is off.
+pub fn pdf(input: &ReportInput<'_>) -> Result<Vec<u8>, ReportError> {
+    let content = content::gather(input);
+    #[cfg(feature = "pdf")]
+    return typeset::pdf(&content);
+    #[cfg(not(feature = "pdf"))]
+    {
+        let _ = content;
+        Err(ReportError::BuiltWithoutPdf)
+    }
+}
