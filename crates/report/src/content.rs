@@ -12,8 +12,12 @@ use sheet::table::{Align, split_at_point};
 use sheet::{Figure, Markup, Table, svg};
 use std::collections::BTreeSet;
 
-/// Bars of the figure on the first page.
+/// Bars of the figure on the first page, at most.
 const FIRST_PAGE_BAR_COUNT: usize = 8;
+/// Rows of the table of failing and doubtful checks on the first page, at most.
+const FIRST_PAGE_ATTENTION_COUNT: usize = 6;
+/// Lines of tables and bars that the first page has room for.
+const FIRST_PAGE_LINE_COUNT: usize = 28;
 
 /// Everything the template needs.
 #[derive(Clone, Debug)]
@@ -48,6 +52,7 @@ pub fn gather(input: &ReportInput<'_>) -> Content {
         "sha256": file.sha256,
         "verdict": verdict(findings),
         "requirement_table": requirement_table(findings),
+        "attention_table": attention_table(findings),
         "figures": drawn.iter().map(|figure| (figure.id.clone(), figure_data(figure))).collect::<serde_json::Map<_, _>>(),
         "input_tables": input_tables(input),
         "geometry": geometry(input.assessment),
@@ -85,13 +90,17 @@ fn draw_figures(input: &ReportInput<'_>) -> Vec<Figure> {
         figure.id = id.to_owned();
         figure
     };
-    let mut list = vec![
-        named(figures::smallest_margins(assessment, FIRST_PAGE_BAR_COUNT), "smallest-margins"),
+    let mut list = Vec::new();
+    let bar_count = first_page_bar_count(&assessment.findings);
+    if bar_count > 0 {
+        list.push(figures::smallest_margins(assessment, bar_count));
+    }
+    list.extend([
         figures::margins(assessment),
         figures::section(drive, &outline, SECTION_CRANK_ANGLE_RAD),
         figures::curvature(drive, &outline, &assessment.geometry),
         figures::gap_curve(drive, &assessment.geometry),
-    ];
+    ]);
     if let Some(case) = assessment.load_cases.first() {
         let angle = case.extremes.ring_roller_force.crank_angle_rad;
         list.push(named(figures::roller_forces(drive, &outline, case, angle), "roller-forces"));
@@ -149,10 +158,51 @@ fn requirement_table(findings: &[Finding]) -> Value {
         findings.iter().filter(|finding| finding.subject == Subject::Requirement).collect();
     // What was assessed comes first; the sort is stable and keeps the order by margin.
     lines.sort_by_key(|finding| finding.standing == Standing::NotAssessed);
-    let mut table = sheet::findings_table("The requirement, line by line", lines.into_iter());
-    table.columns.remove(5);
+    without_place(sheet::findings_table("The requirement, line by line", lines.into_iter()))
+}
+
+/// Checks besides the requirement that fail or are doubtful: they belong on the first page.
+fn attention(findings: &[Finding]) -> Vec<&Finding> {
+    let is_open = |finding: &&Finding| matches!(finding.standing, Standing::Fails | Standing::Doubtful);
+    findings.iter().filter(is_open).filter(|finding| finding.subject != Subject::Requirement).collect()
+}
+
+fn attention_table(findings: &[Finding]) -> Value {
+    let open = attention(findings);
+    if open.is_empty() {
+        return Value::Null;
+    }
+    let title = match open.len() {
+        count if count > FIRST_PAGE_ATTENTION_COUNT => {
+            format!(
+                "The worst {FIRST_PAGE_ATTENTION_COUNT} of {count} further checks that fail or are doubtful"
+            )
+        }
+        _ => "Further checks that fail or are doubtful".to_owned(),
+    };
+    let shown = open.into_iter().take(FIRST_PAGE_ATTENTION_COUNT);
+    without_place(sheet::findings_table(&title, shown))
+}
+
+/// Bars that still fit on the first page beside its tables; fewer than three are not worth a figure.
+fn first_page_bar_count(findings: &[Finding]) -> usize {
+    let lines = findings.iter().filter(|finding| finding.subject == Subject::Requirement).count();
+    // A second table costs its caption and head besides its rows.
+    let further = match attention(findings).len().min(FIRST_PAGE_ATTENTION_COUNT) {
+        0 => 0,
+        rows => rows + 6,
+    };
+    match FIRST_PAGE_LINE_COUNT.saturating_sub(lines + further).min(FIRST_PAGE_BAR_COUNT) {
+        0..3 => 0,
+        count => count,
+    }
+}
+
+/// A table of findings without its last column, for which the first page has no room.
+fn without_place(mut table: Table) -> Value {
+    table.columns.truncate(5);
     for row in &mut table.rows {
-        row.remove(5);
+        row.truncate(5);
     }
     table_data(&table)
 }
@@ -294,9 +344,7 @@ fn formula(formula: &Formula) -> Value {
     let symbols: Vec<Value> = formula
         .symbols
         .iter()
-        .map(|(letter, words)| {
-            json!([Markup::tagged(sheet::Tag::Symbol, letter.as_str()), Markup::with_symbols(words)])
-        })
+        .map(|(letter, words)| json!([letters(letter), Markup::with_symbols(words)]))
         .collect();
     json!({
         "id": formula.id,
@@ -306,6 +354,14 @@ fn formula(formula: &Formula) -> Value {
         "valid_for": Markup::with_symbols(&formula.valid_for),
         "place": Markup::with_symbols(&formula.place),
         "sources": formula.sources,
+    })
+}
+
+/// One letter or several, such as `R1, R2`, each as a symbol.
+fn letters(text: &str) -> Markup {
+    text.split(", ").fold(Markup::default(), |list, letter| {
+        let comma = if list.is_empty() { "" } else { ", " };
+        list.and(sheet::Tag::Words, comma).and(sheet::Tag::Symbol, letter)
     })
 }
 

@@ -85,3 +85,46 @@ fn identity_no_text_of_the_drive_file_is_taken_for_markup() {
     let read = read(&text);
     report::pdf(&input(&read)).expect("hostile text is only text");
 }
+
+#[cfg(feature = "pdf")]
+#[test]
+fn identity_drives_that_can_not_mesh_still_get_their_report() {
+    for (from, to) in [
+        ("eccentricity = \"1.25 mm\"", "eccentricity = \"1.7 mm\""),
+        ("roller_radius = \"2.75 mm\"", "roller_radius = \"4.7 mm\""),
+        ("bore_radius = \"25 mm\"", "bore_radius = \"45 mm\""),
+    ] {
+        let text = text_of("orchard-arm-shoulder");
+        assert!(text.contains(from), "{from}");
+        let read = read(&text.replace(from, to));
+        assert!(
+            read.1.findings.iter().any(|finding| finding.standing == reducer::finding::Standing::Fails),
+            "{to}"
+        );
+        report::pdf(&input(&read)).expect("a bad drive is reported, not refused");
+    }
+}
+
+/// The face itself, read by a general font library, against the table of widths that figures are laid out with.
+#[cfg(feature = "pdf")]
+#[test]
+fn independent_widths_of_text_are_those_of_the_face() {
+    let faces = typst_assets::fonts().filter_map(|data| ttf_parser::Face::parse(data, 0).ok());
+    let is_text_face = |face: &ttf_parser::Face<'_>| {
+        let has_name = face.names().into_iter().any(|name| {
+            name.name_id == ttf_parser::name_id::FULL_NAME
+                && name
+                    .to_string()
+                    .is_some_and(|text| text == "Libertinus Serif Regular" || text == "Libertinus Serif")
+        });
+        has_name && face.is_regular()
+    };
+    let face = faces.into_iter().find(is_text_face).expect("the face is among those of the report");
+    let characters = (' '..='~').chain("°µ·×Ø–−≤≥Δαβγδθρσφψω²³±".chars());
+    for character in characters {
+        let glyph = face.glyph_index(character).expect("the face has the letters of figures");
+        let advance = f64::from(face.glyph_hor_advance(glyph).unwrap_or(0)) / f64::from(face.units_per_em());
+        let ours = sheet::metrics::width_ratio(&character.to_string());
+        assert!((ours - advance).abs() < 5e-4, "{character}: {ours} against {advance}");
+    }
+}

@@ -208,10 +208,15 @@ fn symbol_html(symbol: &str) -> String {
     format!("<i class=\"m-symbol\">{}</i>{below}", escape(letter))
 }
 
-/// A symbol's letter and its subscript: `z_r` is `z` and `r`; the subscript may be empty.
+/// A symbol's letter and its subscript: `z_r` is `z` and `r`, `C0` is `C` and `0`; the subscript may be empty.
 #[must_use]
 pub fn split_symbol(symbol: &str) -> (&str, &str) {
-    symbol.split_once('_').unwrap_or((symbol, ""))
+    let digits = symbol.char_indices().nth(1).filter(|(_, second)| second.is_ascii_digit());
+    match (symbol.split_once('_'), digits) {
+        (Some(parts), _) => parts,
+        (None, Some((cut, _))) => symbol.split_at(cut),
+        (None, None) => (symbol, ""),
+    }
 }
 
 /// Text with the characters that XML and HTML reserve written as entities, and control characters left out.
