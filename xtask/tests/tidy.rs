@@ -32,6 +32,7 @@ const ORDER: &[&str] = &[
     "hertz",
     "line_contact",
     "materials",
+    "thermal",
     "profile",
     "phase",
     "part",

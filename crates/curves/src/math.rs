@@ -5,8 +5,7 @@
 //! so all of them come from the `libm` crate, and clippy bans the others.
 
 pub use libm::{
-    acos, asin, atan, atan2, cbrt, cos, exp, hypot, log as ln, log10, pow, sin, sincos as sin_cos,
-    tan,
+    acos, asin, atan, atan2, cbrt, cos, exp, hypot, log as ln, log10, pow, sin, sincos as sin_cos, tan,
 };
 
 /// Square of a number.
@@ -35,11 +34,7 @@ pub fn wrap_angle(angle_rad: f64) -> f64 {
     let turn = std::f64::consts::TAU;
     let turns = libm::floor(angle_rad / turn + 0.5);
     let wrapped = angle_rad - turns * turn;
-    if wrapped <= -std::f64::consts::PI {
-        wrapped + turn
-    } else {
-        wrapped
-    }
+    if wrapped <= -std::f64::consts::PI { wrapped + turn } else { wrapped }
 }
 
 #[cfg(test)]

@@ -36,10 +36,7 @@ pub fn turned_right(vector: Vector) -> Vector {
 #[must_use]
 pub fn rotated(vector: Vector, angle_rad: f64) -> Vector {
     let (sine, cosine) = math::sin_cos(angle_rad);
-    Vector::new(
-        cosine * vector.x - sine * vector.y,
-        sine * vector.x + cosine * vector.y,
-    )
+    Vector::new(cosine * vector.x - sine * vector.y, sine * vector.x + cosine * vector.y)
 }
 
 /// Third component of the cross product of two plane vectors.

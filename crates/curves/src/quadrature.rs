@@ -32,10 +32,7 @@ pub fn complete_elliptic(parameter: f64) -> (f64, f64) {
 /// The error falls faster than any power of the step for a function that is analytic on the period.
 pub fn periodic_integral(function: impl Fn(f64) -> f64, period: f64, step_count: usize) -> f64 {
     let step = period / step_count as f64;
-    (0..step_count)
-        .map(|index| function(index as f64 * step))
-        .sum::<f64>()
-        * step
+    (0..step_count).map(|index| function(index as f64 * step)).sum::<f64>() * step
 }
 
 #[cfg(test)]
@@ -46,8 +43,7 @@ mod tests {
     fn independent_elliptic_integrals_match_direct_quadrature() {
         for parameter in [0.0, 0.3, 0.75, 0.983_673_469] {
             let (first, second) = complete_elliptic(parameter);
-            let under_root =
-                |t: f64| (1.0 - parameter * crate::math::square(crate::math::sin(t))).sqrt();
+            let under_root = |t: f64| (1.0 - parameter * crate::math::square(crate::math::sin(t))).sqrt();
             let half_turn = std::f64::consts::PI;
             let direct_first = 0.5 * periodic_integral(|t| 1.0 / under_root(t), half_turn, 4000);
             let direct_second = 0.5 * periodic_integral(under_root, half_turn, 4000);

@@ -93,11 +93,7 @@ pub fn brent(
             previous_step = half;
         }
         (a, fa) = (b, fb);
-        b += if step.abs() > limit {
-            step
-        } else {
-            limit.copysign(half)
-        };
+        b += if step.abs() > limit { step } else { limit.copysign(half) };
         fb = function(b);
         if fb.signum() == fc.signum() {
             (c, fc) = (a, fa);
@@ -105,11 +101,7 @@ pub fn brent(
             previous_step = step;
         }
     }
-    Err(RootError::NotSettled {
-        iterations: MAX_STEPS,
-        best: b,
-        residual: fb,
-    })
+    Err(RootError::NotSettled { iterations: MAX_STEPS, best: b, residual: fb })
 }
 
 /// Place and value of a minimum inside a bracket that holds just one, by golden-section search.
@@ -158,10 +150,7 @@ mod tests {
     fn identity_brent_refuses_a_bracket_without_a_sign_change() {
         assert_eq!(
             brent(|x| x * x + 1.0, -1.0, 2.0, 1e-12),
-            Err(RootError::NoSignChange {
-                low: -1.0,
-                high: 2.0
-            })
+            Err(RootError::NoSignChange { low: -1.0, high: 2.0 })
         );
     }
 

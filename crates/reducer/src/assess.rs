@@ -2,7 +2,7 @@
 
 use crate::bearing::{self, life};
 use crate::contact::ContactModel;
-use crate::contact::build::{ContactMaterials, contact_model, model_in_words};
+use crate::contact::build::{ContactMaterials, contact_model, expansion_in_operation, model_in_words};
 use crate::finding;
 use crate::fit::fit_checks;
 use crate::kinematics::{self, kinematics};
@@ -11,6 +11,7 @@ use crate::materials::MaterialError;
 use crate::model::Drive;
 use crate::results::{Assessment, BearingResult, LoadCase};
 use crate::shape;
+use crate::thermal::Expansion;
 use crate::{requirement, strength};
 
 /// A drive could not be assessed.
@@ -32,13 +33,15 @@ pub enum AssessError {
 /// [`AssessError`] where a material is unknown or an equilibrium is not found.
 pub fn assess(drive: &Drive) -> Result<Assessment, AssessError> {
     let materials = ContactMaterials::of(drive)?;
-    let model = contact_model(drive, &materials);
+    let drawn = contact_model(drive, &materials, Expansion::NONE);
+    let model = contact_model(drive, &materials, expansion_in_operation(drive, &materials));
     let meshes = shape::meshes(drive);
-    let geometry = shape::shape(drive, meshes.then_some(&model), materials.disc.density_kg_per_mm3);
+    let models = meshes.then_some((&drawn, &model));
+    let geometry = shape::shape(drive, models, materials.disc.density_kg_per_mm3);
     let load_cases = if meshes { loads::load_cases(drive, &model, &materials)? } else { Vec::new() };
     let bearing = eccentric_bearing(drive, &load_cases);
     let mut findings = fit_checks(drive, &geometry);
-    let strength = strength::strength_checks(drive, &model, &materials, &load_cases, &bearing);
+    let strength = strength::strength_checks(drive, &drawn, &materials, &load_cases, &bearing);
     findings.extend(requirement::requirement_lines(drive, &geometry, &strength, bearing.as_ref().ok()));
     findings.extend(strength);
     finding::sort_by_margin(&mut findings);
@@ -54,13 +57,14 @@ pub fn assess(drive: &Drive) -> Result<Assessment, AssessError> {
     })
 }
 
-/// Model and materials of a drive, for callers that ask for single crank angles.
+/// Model in operation and materials of a drive, for callers that ask for single crank angles.
 ///
 /// # Errors
 /// [`MaterialError`] where a material is unknown.
 pub fn model_of(drive: &Drive) -> Result<(ContactModel, ContactMaterials), MaterialError> {
     let materials = ContactMaterials::of(drive)?;
-    Ok((contact_model(drive, &materials), materials))
+    let expansion = expansion_in_operation(drive, &materials);
+    Ok((contact_model(drive, &materials, expansion), materials))
 }
 
 /// Life and safety of the eccentric bearing that carries most, or why there are none.

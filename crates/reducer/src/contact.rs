@@ -118,6 +118,8 @@ pub struct Position {
     pub touch: Touch,
     /// Geometry where each disc touches without load.
     pub discs: Vec<DiscGeometry>,
+    /// Whether a disc overlaps its ring or its pins in the ideal position, so that contacts press without load.
+    pub is_preloaded: bool,
     contacts: Vec<DiscContacts>,
 }
 
@@ -167,6 +169,7 @@ impl Touch {
 
 /// One disc turned to its first contact, and the geometry last evaluated on the way.
 struct DiscTouch {
+    is_preloaded: bool,
     rotation_rad: f64,
     plate_rad: f64,
     geometry: DiscGeometry,
@@ -190,6 +193,15 @@ const SETTLED_RAD: f64 = 1e-8;
 const MAX_ROUNDS: usize = 40;
 /// Change of the displacements, as a length, at which re-evaluated gaps have settled.
 const SETTLED_MM: f64 = 1e-13;
+
+/// Overlap that is more than rounding.
+const LEAST_INTERFERENCE_MM: f64 = 1e-9;
+
+/// Whether a disc in its ideal position overlaps its ring or its pins, and so has no play.
+fn interferes(disc: &DiscGeometry) -> bool {
+    let gaps = disc.rollers.iter().map(|contact| contact.gap_mm).chain(disc.pin_gap_mm.iter().copied());
+    gaps.fold(f64::INFINITY, f64::min) < -LEAST_INTERFERENCE_MM
+}
 
 impl<P: LobeOutline> ContactModel<P> {
     /// z_l.
@@ -225,6 +237,7 @@ impl<P: LobeOutline> ContactModel<P> {
         Position {
             crank_angle_rad,
             touch,
+            is_preloaded: touched.iter().any(|touched| touched.is_preloaded),
             discs: touched.into_iter().map(|touched| touched.geometry).collect(),
             contacts,
         }
@@ -300,7 +313,8 @@ impl<P: LobeOutline> ContactModel<P> {
     ///
     /// Gaps are taken anew at each position until nothing moves, so the result is exact whatever the play.
     /// Each disc turns until its first roller touches; the plate then turns until a pin of the first disc
-    /// that blocks it touches. Entries are infinite where no contact resists.
+    /// that blocks it touches. Entries are infinite where no contact resists. A disc that overlaps its ring or
+    /// its pins in the ideal position has no play: it stays there.
     #[must_use]
     pub fn touch(&self, crank_angle_rad: f64, sense: f64) -> Touch {
         let discs = (0..self.disc_count).map(|disc| self.disc_touch(crank_angle_rad, disc, sense));
@@ -309,13 +323,18 @@ impl<P: LobeOutline> ContactModel<P> {
 
     fn disc_touch(&self, crank_angle_rad: f64, disc: usize, sense: f64) -> DiscTouch {
         let at_rest = Vector3::zeros();
+        let geometry = self.disc_geometry(crank_angle_rad, disc, &at_rest, 0.0, None);
         let mut touch = DiscTouch {
             rotation_rad: 0.0,
             plate_rad: 0.0,
-            geometry: self.disc_geometry(crank_angle_rad, disc, &at_rest, 0.0, None),
+            is_preloaded: interferes(&geometry),
+            geometry,
             geometry_rotation_rad: 0.0,
             geometry_plate_rad: 0.0,
         };
+        if touch.is_preloaded {
+            return touch;
+        }
         for _ in 0..MAX_ROUNDS {
             let geometry = &touch.geometry;
             let rollers =

@@ -15,10 +15,10 @@ pub enum Standing {
     Fails,
     /// The limit of good practice is passed, or a formula is used near its edge.
     Doubtful,
-    /// This program does not compute it yet.
-    NotAssessed,
     /// The limit holds.
     Holds,
+    /// This program does not compute it yet.
+    NotAssessed,
 }
 
 impl Standing {

@@ -23,4 +23,5 @@ pub mod requirement;
 pub mod results;
 pub mod shape;
 pub mod strength;
+pub mod thermal;
 pub mod units;

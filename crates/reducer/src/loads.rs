@@ -129,6 +129,9 @@ pub fn pose_at(
     })
 }
 
+/// Share of the load that stands for none where both flanks press.
+const VANISHING_LOAD: f64 = 1e-6;
+
 /// What turns equilibria into results.
 struct Analysis<'a> {
     model: &'a ContactModel,
@@ -164,16 +167,33 @@ impl<'a> Analysis<'a> {
         start: Option<&Displacements>,
     ) -> Result<(Pose, Displacements), EquilibriumError> {
         let loaded = self.model.solve(position, self.plate_torque_ratio * output_torque_n_mm, start)?;
+        let unloaded_rad = self.unloaded_plate_rad(position, output_torque_n_mm, &loaded)?;
         let discs = (0..self.model.disc_count).map(|disc| self.disc_state(&loaded, disc)).collect();
         let pose = Pose {
             crank_angle_rad: position.crank_angle_rad,
             plate_rotation_rad: self.plate_torque_ratio * loaded.displacements.plate_rad,
-            unloaded_plate_rotation_rad: self.plate_torque_ratio * position.touch.plate_rad,
+            unloaded_plate_rotation_rad: self.plate_torque_ratio * unloaded_rad,
             holding_torque_n_mm: loaded.holding_torque_n_mm,
             residual_ratio: loaded.displacements.residual_ratio,
             discs,
         };
         Ok((pose, loaded.displacements))
+    }
+
+    /// Rotation of the plate as the load goes to nothing; with a profile that interferes it is an equilibrium itself.
+    fn unloaded_plate_rad(
+        &self,
+        position: &Position,
+        output_torque_n_mm: f64,
+        loaded: &LoadedPosition,
+    ) -> Result<f64, EquilibriumError> {
+        if !position.is_preloaded {
+            return Ok(position.touch.plate_rad);
+        }
+        let torque = self.plate_torque_ratio * output_torque_n_mm * VANISHING_LOAD;
+        self.model
+            .solve(position, torque, Some(&loaded.displacements))
+            .map(|free| free.displacements.plate_rad)
     }
 
     fn disc_state(&self, loaded: &LoadedPosition, disc: usize) -> DiscState {

@@ -91,9 +91,13 @@ pub struct GeometryResult {
     pub hole_radius_mm: f64,
     /// Play of the output from the lobe profile alone, bearing centre held; least over a roller pitch.
     pub profile_backlash_rad: f64,
-    /// Play of the output with the output holes' clearance added.
+    /// Play of the output with the output holes' clearance added, parts as drawn.
     pub geometric_backlash_rad: f64,
-    /// Gap of a roller against its angle from the crank, disc in its ideal position.
+    /// Play of the output at the temperatures in operation.
+    pub operating_backlash_rad: f64,
+    /// Smallest gap of any roller at the temperatures in operation; absent where the profile does not mesh.
+    pub operating_gap_mm: Option<f64>,
+    /// Gap of a roller against its angle from the crank, disc in its ideal position, parts as drawn.
     pub gap_curve: Vec<GapPoint>,
     /// How lobes and holes of each disc must stand to each other.
     pub disc_phases: Vec<DiscPhase>,

@@ -13,10 +13,14 @@ use std::f64::consts::{PI, TAU};
 
 /// Geometry of a drive as one result.
 ///
-/// `contact` is the drive's contact model where the profile can mesh, and `density_kg_per_mm3` that of
-/// the disc. Areas, gaps and play are absent or empty where the profile has loops or is undercut.
+/// `models` are the drive's contact models as drawn and in operation where the profile can mesh, and
+/// `density_kg_per_mm3` that of the disc. Areas, gaps and play are absent or empty where the profile has loops or is undercut.
 #[must_use]
-pub fn shape(drive: &Drive, contact: Option<&ContactModel>, density_kg_per_mm3: f64) -> GeometryResult {
+pub fn shape(
+    drive: &Drive,
+    models: Option<(&ContactModel, &ContactModel)>,
+    density_kg_per_mm3: f64,
+) -> GeometryResult {
     let geometry = &drive.geometry;
     let profile = LobeProfile::of(geometry);
     let trochoid = &profile.trochoid;
@@ -25,8 +29,8 @@ pub fn shape(drive: &Drive, contact: Option<&ContactModel>, density_kg_per_mm3: 
     let (undercut_limit_mm, least_convex_angle_rad) = trochoid.undercut_limit();
     let (tip_radius_mm, root_radius_mm) = profile.tip_and_root_radius_mm();
     let valley_curvature = trochoid.curvature_per_mm(0.0);
-    let meshes = contact.is_some();
-    let play = contact.map_or((0.0, 0.0), |model| greatest_play_rad(model, drive));
+    let meshes = models.is_some();
+    let play = models.map_or((0.0, 0.0), |(drawn, _)| greatest_play_rad(drawn, drive));
     let disc_area_mm2 = meshes.then(|| disc_area_mm2(drive, &profile));
     GeometryResult {
         lobe_count: kinematics::lobe_count(geometry),
@@ -52,7 +56,11 @@ pub fn shape(drive: &Drive, contact: Option<&ContactModel>, density_kg_per_mm3: 
         hole_radius_mm: hole_radius_mm(drive),
         profile_backlash_rad: play.0,
         geometric_backlash_rad: play.1,
-        gap_curve: contact.map_or_else(Vec::new, gap_curve),
+        operating_backlash_rad: models.map_or(0.0, |(drawn, hot)| {
+            if drawn_alike(drawn, hot) { play.1 } else { greatest_play_rad(hot, drive).1 }
+        }),
+        operating_gap_mm: models.map(|(_, hot)| least_gap_mm(&gap_curve(hot))),
+        gap_curve: models.map_or_else(Vec::new, |(drawn, _)| gap_curve(drawn)),
         disc_phases: phase::disc_phases(geometry),
         one_part: phase::one_part(geometry),
         disc_area_mm2,
@@ -101,10 +109,23 @@ fn gap_curve(model: &ContactModel) -> Vec<GapPoint> {
         .collect()
 }
 
+/// Whether the parts have not grown, so that nothing needs to be computed twice.
+fn drawn_alike(drawn: &ContactModel, hot: &ContactModel) -> bool {
+    drawn.profile == hot.profile
+        && drawn.ring_radius_mm == hot.ring_radius_mm
+        && drawn.roller_radius_mm == hot.roller_radius_mm
+}
+
+fn least_gap_mm(curve: &[GapPoint]) -> f64 {
+    curve.iter().map(|point| point.gap_mm).fold(f64::INFINITY, f64::min)
+}
+
 /// Crank angles at which play is taken; odd, so that they fall at as many places within a roller pitch.
 const PLAY_SAMPLES: usize = 25;
 
 /// Greatest play over the period of the pins, bearing centre held: of the disc alone, and of the plate.
+///
+/// A profile that interferes has no play.
 fn greatest_play_rad(model: &ContactModel, drive: &Drive) -> (f64, f64) {
     let angles = crank_angles(drive, PLAY_SAMPLES);
     angles.into_iter().fold((0.0, 0.0), |(disc, plate), angle| {

@@ -6,8 +6,9 @@ use crate::materials::{self, Material, MaterialError};
 use crate::model::{ContactLaw, Drive, GapModel};
 use crate::part::{hole_radius_mm, pin_outside_radius_mm};
 use crate::pin::Pin;
-use crate::profile::LobeProfile;
+use crate::profile::{LobeProfile, Trochoid};
 use crate::results::ModelUsed;
+use crate::thermal::Expansion;
 
 /// Materials of the parts that touch.
 #[derive(Clone, Debug)]
@@ -16,6 +17,8 @@ pub struct ContactMaterials {
     pub disc: Material,
     /// Ring rollers.
     pub roller: Material,
+    /// Ring; taken as the rollers' where the file does not name it.
+    pub ring: Material,
     /// Output pins.
     pub pin: Material,
     /// What runs in the output holes: the sleeve where there is one, the pin otherwise.
@@ -30,10 +33,13 @@ impl ContactMaterials {
     pub fn of(drive: &Drive) -> Result<Self, MaterialError> {
         let named = |name: &str| materials::find(name, &drive.materials.custom);
         let pin = named(&drive.materials.output_pin)?;
+        let roller = named(&drive.materials.ring_roller)?;
+        let ring = drive.materials.ring.as_deref().map(named).transpose()?;
         let surface = drive.materials.sleeve.as_deref().map(named).transpose()?;
         Ok(Self {
             disc: named(&drive.materials.disc)?,
-            roller: named(&drive.materials.ring_roller)?,
+            ring: ring.unwrap_or_else(|| roller.clone()),
+            roller,
             pin_surface: surface.unwrap_or_else(|| pin.clone()),
             pin,
         })
@@ -52,24 +58,41 @@ pub fn pin_contact_length_mm(drive: &Drive) -> f64 {
     drive.geometry.pin_contact_length_mm.unwrap_or(drive.geometry.disc_width_mm)
 }
 
-/// The contact model of a drive.
+/// How the parts have grown at their temperatures in operation.
+#[must_use]
+pub fn expansion_in_operation(drive: &Drive, materials: &ContactMaterials) -> Expansion {
+    Expansion::in_operation(&drive.requirement, &materials.ring, &materials.roller, &materials.disc)
+}
+
+/// The profile of a disc that has grown evenly: the same shape with all lengths scaled.
+fn grown_profile(drive: &Drive, factor: f64) -> LobeProfile {
+    let drawn = LobeProfile::of(&drive.geometry);
+    let trochoid = Trochoid {
+        ring_radius_mm: drawn.trochoid.ring_radius_mm * factor,
+        eccentricity_mm: drawn.trochoid.eccentricity_mm * factor,
+        ..drawn.trochoid
+    };
+    LobeProfile::new(trochoid, drawn.generating_radius_mm * factor, drawn.half_rotation_rad)
+}
+
+/// The contact model of a drive whose parts have grown.
 ///
 /// The two-cylinder law counts the approach of a roller to its axis and that of the disc as far below
 /// the surface; that of a pin to its axis and of the hole's wall as far below its surface.
 #[must_use]
-pub fn contact_model(drive: &Drive, materials: &ContactMaterials) -> ContactModel {
+pub fn contact_model(drive: &Drive, materials: &ContactMaterials, expansion: Expansion) -> ContactModel {
     let geometry = &drive.geometry;
     ContactModel {
-        profile: LobeProfile::of(geometry),
+        profile: grown_profile(drive, expansion.disc),
         ring_roller_count: geometry.ring_roller_count,
-        ring_radius_mm: geometry.ring_radius_mm,
-        roller_radius_mm: geometry.roller_radius_mm,
-        eccentricity_mm: geometry.eccentricity_mm,
+        ring_radius_mm: geometry.ring_radius_mm * expansion.ring,
+        roller_radius_mm: geometry.roller_radius_mm * expansion.roller,
+        eccentricity_mm: geometry.eccentricity_mm * expansion.crank,
         disc_count: geometry.disc_count,
         pin_count: geometry.pin_count,
-        pin_circle_radius_mm: geometry.pin_circle_radius_mm,
+        pin_circle_radius_mm: geometry.pin_circle_radius_mm * expansion.disc,
         pin_phase_rad: geometry.hole_phase_rad,
-        pin_play_radius_mm: hole_radius_mm(drive) - pin_outside_radius_mm(drive),
+        pin_play_radius_mm: (hole_radius_mm(drive) - pin_outside_radius_mm(drive)) * expansion.disc,
         roller_law: roller_law(drive, materials),
         roller_compliance_mm_per_n: roller_compliances(drive, materials),
         pin_laws: pin_laws(drive, materials),
@@ -179,6 +202,7 @@ fn assumptions(drive: &Drive) -> Vec<String> {
         "Discs are rigid but for the contacts: lobes and the webs between holes also give, so the real wind-up is larger, up to about twice, and peak roller forces with clearance are smaller.".to_owned(),
         "No friction: forces act along the contact normals, and the crank torque is that without losses.".to_owned(),
         "Parts as drawn: no errors of pitch, run-out, position or form.".to_owned(),
+        "Loads with every part at its temperature in operation; ring and rollers at the ring's, discs, crank and output plate at the discs'.".to_owned(),
         "Contacts carry evenly along their length: no tilt and no edge load.".to_owned(),
         "Crank, ring, housing, output plate and its bearings are rigid.".to_owned(),
     ];

@@ -103,18 +103,33 @@ struct Slopes {
     borders: Vec<Vector3<f64>>,
     plate_gradient: f64,
     plate_curvature: f64,
+    largest_force_n: f64,
 }
 
 impl Problem<'_> {
-    /// Displacements at which all forces balance, from a start that need not be near.
+    /// Displacements at which all forces balance.
+    ///
+    /// A start saves steps where it is near; where it leads nowhere the solution is sought again without it.
     ///
     /// # Errors
     /// [`EquilibriumError`] with the numbers reached.
     pub fn solve(&self, start: Option<&Displacements>) -> Result<Displacements, EquilibriumError> {
-        let (mut discs, mut plate) = match start {
-            Some(known) => (known.discs.clone(), known.plate_rad),
-            None => self.start()?,
-        };
+        let warm = start.and_then(|known| self.descend(known.discs.clone(), known.plate_rad).ok());
+        warm.map_or_else(
+            || {
+                let (discs, plate) = self.start()?;
+                self.descend(discs, plate)
+            },
+            Ok,
+        )
+    }
+
+    /// Newton steps from given displacements.
+    fn descend(
+        &self,
+        mut discs: Vec<Vector3<f64>>,
+        mut plate: f64,
+    ) -> Result<Displacements, EquilibriumError> {
         let mut slopes = self.empty_slopes();
         let mut trial = discs.clone();
         let mut best = f64::INFINITY;
@@ -166,7 +181,8 @@ impl Problem<'_> {
                     (sense * contact.plate_row_mm, &mut pins)
                 };
                 if lever > LEAST_LEVER_MM {
-                    *reach = reach.min(contact.gap_mm / lever);
+                    // An overlap that no rotation relieves counts as touching.
+                    *reach = reach.min(contact.gap_mm.max(0.0) / lever);
                 }
             }
             rotations.push(sense * ring);
@@ -216,12 +232,14 @@ impl Problem<'_> {
             borders: vec![Vector3::zeros(); count],
             plate_gradient: 0.0,
             plate_curvature: 0.0,
+            largest_force_n: 0.0,
         }
     }
 
     fn fill_slopes(&self, discs: &[Vector3<f64>], plate: f64, slopes: &mut Slopes) {
         slopes.plate_gradient = -self.plate_torque_n_mm;
         slopes.plate_curvature = 0.0;
+        slopes.largest_force_n = 0.0;
         for (index, (disc, position)) in self.discs.iter().zip(discs).enumerate() {
             let (mut gradient, mut block, mut border) =
                 (Vector3::zeros(), Matrix3::zeros(), Vector3::zeros());
@@ -231,6 +249,7 @@ impl Problem<'_> {
                 if force <= 0.0 && stiffness <= 0.0 {
                     continue;
                 }
+                slopes.largest_force_n = slopes.largest_force_n.max(force);
                 let scaled = contact.disc_row * stiffness;
                 gradient += contact.disc_row * force;
                 block += scaled * contact.disc_row.transpose();
@@ -253,10 +272,11 @@ impl Problem<'_> {
         }
     }
 
-    /// Largest unbalanced force or torque against the plate's torque; absolute where there is none.
+    /// Largest unbalanced force or torque as a share of the load or, with a preloaded mesh, of the largest force.
     fn residual_ratio(&self, slopes: &Slopes) -> f64 {
-        let torque_scale = self.plate_torque_n_mm.abs().max(SMALLEST_TORQUE_N_MM);
-        let force_scale = torque_scale / self.lever_scale_mm;
+        let load_n = self.plate_torque_n_mm.abs().max(SMALLEST_TORQUE_N_MM) / self.lever_scale_mm;
+        let force_scale = load_n.max(slopes.largest_force_n);
+        let torque_scale = force_scale * self.lever_scale_mm;
         slopes.disc_gradients.iter().fold(slopes.plate_gradient.abs() / torque_scale, |worst, gradient| {
             worst
                 .max(gradient.x.abs() / force_scale)
