@@ -11,7 +11,7 @@ pub mod equilibrium;
 use crate::line_contact::LineContact;
 use crate::profile::{CircleContact, LobeOutline, LobeProfile};
 use curves::point::{Point, Vector, cross, polar, rotated, unit};
-use equilibrium::{Contact, DiscContacts, Displacements, EquilibriumError, Problem};
+use equilibrium::{Contact, DiscContacts, Displacements, EquilibriumError, Problem, Workspace};
 use nalgebra::Vector3;
 use std::f64::consts::TAU;
 
@@ -120,7 +120,8 @@ pub struct Position {
     pub discs: Vec<DiscGeometry>,
     /// Whether a disc overlaps its ring or its pins in the ideal position, so that contacts press without load.
     pub is_preloaded: bool,
-    contacts: Vec<DiscContacts>,
+    /// Contacts of each disc, ring rollers first, as the equilibrium takes them.
+    pub contacts: Vec<DiscContacts>,
 }
 
 /// The loaded drive at one crank angle.
@@ -255,7 +256,8 @@ impl<P: LobeOutline> ContactModel<P> {
     ) -> Result<LoadedPosition, EquilibriumError> {
         let lever_scale_mm = self.lever_scale_mm();
         let problem = Problem { discs: &position.contacts, plate_torque_n_mm, lever_scale_mm };
-        let mut displacements = problem.solve(start)?;
+        let mut workspace = Workspace::default();
+        let mut displacements = problem.solve(start, &mut workspace)?;
         let mut discs = position.discs.clone();
         let mut contacts = std::borrow::Cow::Borrowed(position.contacts.as_slice());
         if self.re_evaluates_gaps {
@@ -281,7 +283,7 @@ impl<P: LobeOutline> ContactModel<P> {
                     })
                     .collect();
                 let next = Problem { discs: &renewed, plate_torque_n_mm, lever_scale_mm }
-                    .solve(Some(&displacements))?;
+                    .solve(Some(&displacements), &mut workspace)?;
                 let change = largest_change_mm(&displacements, &next, lever_scale_mm);
                 displacements = next;
                 contacts = std::borrow::Cow::Owned(renewed);

@@ -96,7 +96,18 @@ impl Contact {
     }
 }
 
+/// Memory of the solver, kept from one solution to the next so that none is asked for inside.
+#[derive(Clone, Debug, Default)]
+pub struct Workspace {
+    here: Slopes,
+    there: Slopes,
+    trial: Vec<Vector3<f64>>,
+    disc_steps: Vec<Vector3<f64>>,
+    along_borders: Vec<Vector3<f64>>,
+}
+
 /// Gradient and Hessian of the stored energy.
+#[derive(Clone, Debug, Default)]
 struct Slopes {
     disc_gradients: Vec<Vector3<f64>>,
     disc_blocks: Vec<Matrix3<f64>>,
@@ -106,6 +117,30 @@ struct Slopes {
     largest_force_n: f64,
 }
 
+impl Slopes {
+    fn resize(&mut self, disc_count: usize) {
+        self.disc_gradients.resize(disc_count, Vector3::zeros());
+        self.disc_blocks.resize(disc_count, Matrix3::zeros());
+        self.borders.resize(disc_count, Vector3::zeros());
+    }
+
+    /// Slope of the energy along a step.
+    fn along(&self, disc_steps: &[Vector3<f64>], plate_step: f64) -> f64 {
+        let discs = self.disc_gradients.iter().zip(disc_steps).map(|(gradient, step)| gradient.dot(step));
+        discs.sum::<f64>() + self.plate_gradient * plate_step
+    }
+}
+
+impl Workspace {
+    fn resize(&mut self, disc_count: usize) {
+        self.here.resize(disc_count);
+        self.there.resize(disc_count);
+        self.trial.resize(disc_count, Vector3::zeros());
+        self.disc_steps.resize(disc_count, Vector3::zeros());
+        self.along_borders.resize(disc_count, Vector3::zeros());
+    }
+}
+
 impl Problem<'_> {
     /// Displacements at which all forces balance.
     ///
@@ -113,52 +148,83 @@ impl Problem<'_> {
     ///
     /// # Errors
     /// [`EquilibriumError`] with the numbers reached.
-    pub fn solve(&self, start: Option<&Displacements>) -> Result<Displacements, EquilibriumError> {
-        let warm = start.and_then(|known| self.descend(known.discs.clone(), known.plate_rad).ok());
-        warm.map_or_else(
-            || {
-                let (discs, plate) = self.start()?;
-                self.descend(discs, plate)
-            },
-            Ok,
-        )
+    pub fn solve(
+        &self,
+        start: Option<&Displacements>,
+        workspace: &mut Workspace,
+    ) -> Result<Displacements, EquilibriumError> {
+        if let Some(known) = start {
+            let mut displacements = known.clone();
+            if self.descend(&mut displacements, workspace).is_ok() {
+                return Ok(displacements);
+            }
+        }
+        let (discs, plate_rad) = self.start()?;
+        let mut displacements =
+            Displacements { discs, plate_rad, residual_ratio: f64::INFINITY, step_count: 0 };
+        self.descend(&mut displacements, workspace)?;
+        Ok(displacements)
     }
 
-    /// Newton steps from given displacements.
-    fn descend(
+    /// Newton steps from given displacements to those at which all forces balance; asks for no memory once the
+    /// workspace has served a problem of this size.
+    ///
+    /// # Errors
+    /// [`EquilibriumError::NotConverged`], with the displacements left where it stopped.
+    pub fn descend(
         &self,
-        mut discs: Vec<Vector3<f64>>,
-        mut plate: f64,
-    ) -> Result<Displacements, EquilibriumError> {
-        let mut slopes = self.empty_slopes();
-        let mut trial = discs.clone();
+        displacements: &mut Displacements,
+        workspace: &mut Workspace,
+    ) -> Result<(), EquilibriumError> {
+        workspace.resize(self.discs.len());
+        self.fill_slopes(&displacements.discs, displacements.plate_rad, &mut workspace.here);
         let mut best = f64::INFINITY;
         let mut stalled = 0;
         for step_count in 0..MAX_STEPS {
-            self.fill_slopes(&discs, plate, &mut slopes);
-            let residual_ratio = self.residual_ratio(&slopes);
+            let residual_ratio = self.residual_ratio(&workspace.here);
+            displacements.residual_ratio = residual_ratio;
+            displacements.step_count = step_count;
             stalled = if residual_ratio < 0.5 * best { 0 } else { stalled + 1 };
             best = best.min(residual_ratio);
-            let settled =
-                residual_ratio <= TARGET_RESIDUAL || (stalled > 4 && residual_ratio <= ACCEPTED_RESIDUAL);
-            if settled {
-                return Ok(Displacements { discs, plate_rad: plate, residual_ratio, step_count });
+            if residual_ratio <= TARGET_RESIDUAL || (stalled > 4 && residual_ratio <= ACCEPTED_RESIDUAL) {
+                return Ok(());
             }
-            let Some((disc_steps, plate_step)) = self.newton_step(&slopes) else { break };
-            let length = self.step_length(&discs, plate, &disc_steps, plate_step, &slopes, &mut trial);
-            for (disc, step) in discs.iter_mut().zip(&disc_steps) {
-                *disc += step * length;
-            }
-            plate += plate_step * length;
+            let Some(plate_step) = self.newton_step(workspace) else { break };
+            self.advance(displacements, plate_step, workspace);
         }
-        if best <= ACCEPTED_RESIDUAL {
-            self.fill_slopes(&discs, plate, &mut slopes);
-            let residual_ratio = self.residual_ratio(&slopes);
-            if residual_ratio <= ACCEPTED_RESIDUAL {
-                return Ok(Displacements { discs, plate_rad: plate, residual_ratio, step_count: MAX_STEPS });
-            }
+        if displacements.residual_ratio <= ACCEPTED_RESIDUAL {
+            return Ok(());
         }
-        Err(EquilibriumError::NotConverged { step_count: MAX_STEPS, residual_ratio: best })
+        Err(EquilibriumError::NotConverged {
+            step_count: displacements.step_count,
+            residual_ratio: displacements.residual_ratio,
+        })
+    }
+
+    /// Moves along the Newton step as far as the energy still falls.
+    ///
+    /// The slope of a convex energy along the step only grows, so an overshoot shows by its sign and the step is
+    /// cut. The slopes at the accepted place are those of the next step.
+    fn advance(&self, displacements: &mut Displacements, plate_step: f64, workspace: &mut Workspace) {
+        let Workspace { here, there, trial, disc_steps, .. } = workspace;
+        let slope_at_start = here.along(disc_steps, plate_step).abs();
+        let mut length = 1.0;
+        let mut plate = displacements.plate_rad;
+        for _ in 0..MAX_CUTS {
+            for ((place, disc), step) in trial.iter_mut().zip(&displacements.discs).zip(disc_steps.iter()) {
+                *place = disc + step * length;
+            }
+            plate = displacements.plate_rad + length * plate_step;
+            self.fill_slopes(trial, plate, there);
+            let slope = there.along(disc_steps, plate_step);
+            if slope <= OVERSHOOT * slope_at_start {
+                break;
+            }
+            length *= (slope_at_start / (slope_at_start + slope)).clamp(0.1, 0.7);
+        }
+        displacements.discs.copy_from_slice(trial);
+        displacements.plate_rad = plate;
+        std::mem::swap(here, there);
     }
 
     /// Rotation of every disc and of the plate at which each disc just touches, bearing centres held; the
@@ -224,18 +290,6 @@ impl Problem<'_> {
         Err(EquilibriumError::NothingCarries { torque_n_mm: torque })
     }
 
-    fn empty_slopes(&self) -> Slopes {
-        let count = self.discs.len();
-        Slopes {
-            disc_gradients: vec![Vector3::zeros(); count],
-            disc_blocks: vec![Matrix3::zeros(); count],
-            borders: vec![Vector3::zeros(); count],
-            plate_gradient: 0.0,
-            plate_curvature: 0.0,
-            largest_force_n: 0.0,
-        }
-    }
-
     fn fill_slopes(&self, discs: &[Vector3<f64>], plate: f64, slopes: &mut Slopes) {
         slopes.plate_gradient = -self.plate_torque_n_mm;
         slopes.plate_curvature = 0.0;
@@ -285,82 +339,33 @@ impl Problem<'_> {
         })
     }
 
-    /// Newton step of the damped arrow system; none if even damping leaves it singular.
-    fn newton_step(&self, slopes: &Slopes) -> Option<(Vec<Vector3<f64>>, f64)> {
+    /// Newton step of the damped arrow system, disc by disc; none if even damping leaves it singular.
+    fn newton_step(&self, workspace: &mut Workspace) -> Option<f64> {
+        let Workspace { here, disc_steps, along_borders, .. } = workspace;
         let lever_squared = self.lever_scale_mm * self.lever_scale_mm;
-        let largest = slopes
+        let largest = here
             .disc_blocks
             .iter()
             .map(|block| (block[(2, 2)] / lever_squared).max(block[(0, 0)]))
-            .fold(slopes.plate_curvature / lever_squared, f64::max)
+            .fold(here.plate_curvature / lever_squared, f64::max)
             .max(1.0);
         let damping = LEAST_DAMPING * largest;
         let damped = Matrix3::from_diagonal(&Vector3::new(damping, damping, damping * lever_squared));
-        let mut pivot = slopes.plate_curvature + damping * lever_squared;
-        let mut right = -slopes.plate_gradient;
-        let mut parts = Vec::with_capacity(self.discs.len());
-        for ((block, border), gradient) in
-            slopes.disc_blocks.iter().zip(&slopes.borders).zip(&slopes.disc_gradients)
-        {
-            let factor = (block + damped).cholesky()?;
-            let along_border = factor.solve(border);
-            let along_gradient = factor.solve(gradient);
-            pivot -= border.dot(&along_border);
-            right += border.dot(&along_gradient);
-            parts.push((along_gradient, along_border));
+        let mut pivot = here.plate_curvature + damping * lever_squared;
+        let mut right = -here.plate_gradient;
+        for disc in 0..self.discs.len() {
+            let border = here.borders[disc];
+            let factor = (here.disc_blocks[disc] + damped).cholesky()?;
+            along_borders[disc] = factor.solve(&border);
+            disc_steps[disc] = -factor.solve(&here.disc_gradients[disc]);
+            pivot -= border.dot(&along_borders[disc]);
+            right -= border.dot(&disc_steps[disc]);
         }
         let plate_step = right / pivot.max(damping * lever_squared);
-        let disc_steps = parts.iter().map(|(gradient, border)| -gradient - border * plate_step).collect();
-        Some((disc_steps, plate_step))
-    }
-
-    /// Share of the Newton step after which the energy still falls: the slope of a convex energy along the
-    /// step only grows, so an overshoot is seen by its sign and halved away.
-    fn step_length(
-        &self,
-        discs: &[Vector3<f64>],
-        plate: f64,
-        disc_steps: &[Vector3<f64>],
-        plate_step: f64,
-        slopes: &Slopes,
-        trial: &mut [Vector3<f64>],
-    ) -> f64 {
-        let slope_at_start = slopes.disc_gradients.iter().zip(disc_steps).map(|(g, s)| g.dot(s)).sum::<f64>()
-            + slopes.plate_gradient * plate_step;
-        let mut length = 1.0;
-        for _ in 0..MAX_HALVINGS {
-            for ((place, disc), step) in trial.iter_mut().zip(discs).zip(disc_steps) {
-                *place = disc + step * length;
-            }
-            let slope = self.slope_along(trial, plate + length * plate_step, disc_steps, plate_step);
-            if slope <= OVERSHOOT * slope_at_start.abs() {
-                return length;
-            }
-            length *= (slope_at_start.abs() / (slope_at_start.abs() + slope)).clamp(0.1, 0.7);
+        for (step, along_border) in disc_steps.iter_mut().zip(along_borders) {
+            *step -= *along_border * plate_step;
         }
-        length
-    }
-
-    fn slope_along(
-        &self,
-        discs: &[Vector3<f64>],
-        plate: f64,
-        disc_steps: &[Vector3<f64>],
-        plate_step: f64,
-    ) -> f64 {
-        let mut slope = -self.plate_torque_n_mm * plate_step;
-        for ((disc, position), step) in self.discs.iter().zip(discs).zip(disc_steps) {
-            for contact in &disc.contacts {
-                let force = contact.force_n(position, plate);
-                if force > 0.0 {
-                    slope += force * (contact.disc_row.dot(step) + contact.plate_row_mm * plate_step);
-                }
-            }
-            if let Some(stiffness) = disc.bearing_stiffness_n_per_mm {
-                slope += stiffness * (position.x * step.x + position.y * step.y);
-            }
-        }
-        slope
+        Some(plate_step)
     }
 }
 
@@ -369,7 +374,7 @@ const LEAST_LEVER_MM: f64 = 1e-9;
 /// First guess of how far the contacts are pressed in.
 const START_DEPTH_MM: f64 = 1e-4;
 const MAX_DOUBLINGS: usize = 60;
-const MAX_HALVINGS: usize = 40;
+const MAX_CUTS: usize = 40;
 /// Share of the first slope by which a step may overshoot the minimum along it.
 const OVERSHOOT: f64 = 0.5;
 /// Scale of the residual where the torque is nothing.
