@@ -42,6 +42,8 @@ pub enum Sense {
     AtMost,
     /// The value must not fall below the limit.
     AtLeast,
+    /// The value must be the limit.
+    Equals,
 }
 
 /// What kind of question a finding answers; report and page group by it.
@@ -140,6 +142,7 @@ impl Check {
         let distance = match self.sense {
             Sense::AtMost => self.limit - self.value,
             Sense::AtLeast => self.value - self.limit,
+            Sense::Equals => -(self.value - self.limit).abs(),
         };
         let holds = distance >= 0.0;
         Finding {

@@ -3,7 +3,6 @@
 use crate::finding::{Check, Finding, Sense, Standing, Subject, YES_OR_NO};
 use crate::kinematics;
 use crate::model::{Drive, Requirement};
-use crate::registry;
 use crate::results::{BearingResult, GeometryResult};
 use curves::math::square;
 
@@ -58,12 +57,13 @@ fn line(
 fn ratio(drive: &Drive) -> Finding {
     let actual = kinematics::ratio(&drive.geometry);
     let wanted = drive.requirement.ratio;
-    let deviation = (actual.abs() - wanted).abs();
+    // Ratios are whole numbers over small ones; anything nearer than rounding is the same.
+    let shown = if (actual.abs() - wanted).abs() <= RATIO_TOLERANCE * wanted { wanted } else { actual.abs() };
     let check = line(
         "ratio",
         "ratio as required",
         "ratio",
-        (deviation, Sense::AtMost, RATIO_TOLERANCE * wanted),
+        (shown, Sense::Equals, wanted),
         "geometry.ring_roller_count",
         &format!(
             "with the ring held the ratio is one less than ring_roller_count, with the plate held it is ring_roller_count: take {}",
@@ -74,18 +74,10 @@ fn ratio(drive: &Drive) -> Finding {
         ),
     );
     let turning = if actual < 0.0 { "output turns against the crank" } else { "output turns with the crank" };
-    let check = Check { formula: "ratio", place: turning.to_owned(), scale: YES_OR_NO, ..check };
-    // Shown is the ratio itself; the comparison is of its deviation.
-    Finding {
-        value: Some(actual.abs()),
-        value_display: registry::display("ratio", actual.abs()),
-        limit: Some(wanted),
-        limit_display: registry::display("ratio", wanted),
-        ..check.finding()
-    }
+    Check { formula: "ratio", place: turning.to_owned(), scale: YES_OR_NO, ..check }.finding()
 }
 
-/// Ratios are whole numbers over small ones; anything nearer is the same.
+/// Share by which a ratio may be off by rounding.
 const RATIO_TOLERANCE: f64 = 1e-9;
 
 /// The torque lines sum up the strength findings of their load case: the least safety in load.
@@ -155,6 +147,7 @@ fn load_reserve(finding: &Finding) -> Option<f64> {
     Some(match finding.sense {
         Sense::AtMost => square(limit / value),
         Sense::AtLeast => value / limit,
+        Sense::Equals => return None,
     })
 }
 

@@ -314,6 +314,7 @@ fn check(finding: &Finding) -> Value {
     let sense = match finding.sense {
         Sense::AtMost => "≤",
         Sense::AtLeast => "≥",
+        Sense::Equals => "=",
     };
     json!({
         "id": finding.id,

@@ -125,6 +125,7 @@ fn limit_words(finding: &Finding) -> Markup {
     let sense = match finding.sense {
         Sense::AtMost => "≤ ",
         Sense::AtLeast => "≥ ",
+        Sense::Equals => "= ",
     };
     Markup::words(sense).then(Markup::display(&finding.limit_display))
 }

@@ -8,7 +8,7 @@ use curves::ClosedCurve;
 use curves::math;
 use curves::point::{Point, polar, rotated, unit};
 use nalgebra::Vector3;
-use reducer::contact::equilibrium::{Contact, DiscContacts, EquilibriumError, Problem};
+use reducer::contact::equilibrium::{Contact, DiscContacts, EquilibriumError, Problem, Workspace};
 use reducer::contact::{ContactModel, DiscGeometry, RollerLaw};
 use reducer::hertz::{Elastic, LineGeometry, contact_modulus_mpa};
 use reducer::line_contact::LineContact;
@@ -272,7 +272,8 @@ pub fn clearance_forces(inputs: &Inputs) -> Result<Outputs, ModelError> {
     contacts.push(passing);
     let discs = [DiscContacts { contacts, bearing_stiffness_n_per_mm: None }];
     let lever_scale_mm = ideal.eccentricity_mm * ideal.lobe_count();
-    let solved = Problem { discs: &discs, plate_torque_n_mm: torque_n_mm, lever_scale_mm }.solve(None)?;
+    let solved = Problem { discs: &discs, plate_torque_n_mm: torque_n_mm, lever_scale_mm }
+        .solve(None, &mut Workspace::default())?;
     let roller_count = ideal.ring_roller_count;
     let forces: Vec<f64> = discs[0].contacts[..roller_count]
         .iter()
