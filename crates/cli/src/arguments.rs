@@ -24,7 +24,14 @@ pub struct Common {
     #[arg(long, global = true)]
     pub json: bool,
     /// When to use colour; `auto` means on a terminal, unless NO_COLOR is set
-    #[arg(long, global = true, value_name = "WHEN", default_value = "auto")]
+    #[arg(
+        long,
+        global = true,
+        value_name = "auto|always|never",
+        default_value = "auto",
+        hide_default_value = true,
+        hide_possible_values = true
+    )]
     pub color: ColorChoice,
     /// Overwrite files that lobewright did not write or that were changed since
     #[arg(long, global = true)]
@@ -115,7 +122,7 @@ pub struct Loads {
     /// Load case: rated, peak, emergency, duty-1 …
     #[arg(long, value_name = "NAME", default_value = "rated")]
     pub load_case: String,
-    /// Crank angle at which every contact is listed; the nearest computed angle is taken
+    /// Crank angle at which every contact is listed [default: that of the greatest roller force]
     #[arg(long, value_name = "ANGLE", allow_hyphen_values = true)]
     pub crank_angle: Option<String>,
 }

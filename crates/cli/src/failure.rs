@@ -8,6 +8,7 @@ use clap::error::ErrorKind;
 use exchange::ExportError;
 use reducer::assess::AssessError;
 use reducer::units::{self, Dimension};
+use report::ReportError;
 use serde_json::{Value, json};
 use std::io::{self, Write};
 use std::path::PathBuf;
@@ -46,6 +47,9 @@ pub enum Failure {
     /// The shape can not be made, or not be written within the tolerance.
     #[error(transparent)]
     NoPart(#[from] ExportError),
+    /// The report can not be made.
+    #[error(transparent)]
+    Report(#[from] ReportError),
     /// The results can not be JSON.
     #[error("the results can not be written as JSON: {0}")]
     Json(#[from] serde_json::Error),
@@ -62,15 +66,21 @@ impl Failure {
     #[must_use]
     pub fn exit(&self) -> Exit {
         match self {
-            Self::NotRead { .. } | Self::DriveFile(_) | Self::Usage { .. } => Exit::InputWrong,
+            Self::NotRead { .. }
+            | Self::DriveFile(_)
+            | Self::Usage { .. }
+            | Self::Report(ReportError::BuiltWithoutPdf) => Exit::InputWrong,
             Self::NoPart(
                 ExportError::Outline { .. }
                 | ExportError::HoleBreaksOut { .. }
                 | ExportError::HolesMeet { .. },
             ) => Exit::CheckFails,
-            Self::Assess(_) | Self::NoPart(_) | Self::Json(_) | Self::Output(_) | Self::Print { .. } => {
-                Exit::NotDone
-            }
+            Self::Assess(_)
+            | Self::NoPart(_)
+            | Self::Report(_)
+            | Self::Json(_)
+            | Self::Output(_)
+            | Self::Print { .. } => Exit::NotDone,
         }
     }
 
@@ -79,6 +89,7 @@ impl Failure {
     pub fn hint(&self) -> String {
         match self {
             Self::Usage { hint, .. } => hint.clone(),
+            Self::Report(ReportError::BuiltWithoutPdf) => "build it with its default features".to_owned(),
             Self::Output(OutputError::Refused { obstacles }) => {
                 if obstacles.iter().all(|(_, obstacle)| obstacle.yields_to_force()) {
                     "use --force to overwrite them, or another --out".to_owned()

@@ -30,8 +30,8 @@ impl Job {
     pub fn load(path: &Path, terminal: Terminal) -> Result<Self, Failure> {
         let (name, bytes) = read_bytes(path)?;
         let file = ::schema::read(&name, &bytes).map_err(|wrong| Failure::DriveFile(Box::new(wrong)))?;
-        if !file.cautions.is_empty() && !terminal.json {
-            terminal.talk(&file.cautions.render(terminal.talk_colour()));
+        if !file.cautions.is_empty() {
+            terminal.remark(&file.cautions.render(terminal.talk_colour()));
         }
         let assessment = assess(&file.drive)?;
         Ok(Self { file, assessment })

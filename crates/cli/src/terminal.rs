@@ -69,6 +69,13 @@ impl Terminal {
         }
     }
 
+    /// Writes a line of talk for people to standard error; programs that asked for JSON get none.
+    pub fn remark(&self, text: &str) {
+        if !self.json {
+            self.talk(text);
+        }
+    }
+
     /// Writes a line of talk to standard error; nobody is told if even that fails.
     pub fn talk(&self, text: &str) {
         let _ = writeln!(io::stderr().lock(), "{text}");

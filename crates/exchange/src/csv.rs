@@ -58,6 +58,7 @@ fn heading(plate: &Plate, options: &ExportOptions, point_count: usize) -> String
         lines.push(format!("revision: {}", one_line(&options.revision)));
     }
     lines.push(format!("points: {point_count}, {spacing}; anticlockwise, closed by the first point"));
+    lines.extend(options.notes.iter().map(|note| one_line(note)));
     lines.push("frame: disc centre at the origin; normal points out of the material".to_owned());
     lines.push("radius of curvature: positive convex, negative concave, empty where straight".to_owned());
     lines.iter().map(|line| format!("# {line}\n")).collect()

@@ -1,6 +1,6 @@
-//! Named quantities, formulas and sources as data: each once, read by report, page and command line alike.
+//! Named quantities, formulas, checks and sources as data: each once, read by report, page and command line alike.
 //!
-//! The three tables are TOML files at the root of the repository, built into the program.
+//! The four tables are TOML files at the root of the repository, built into the program.
 //! A table that does not parse is a defect of the build, caught by the tests of this module.
 
 use crate::units::{self, Unit};
@@ -48,6 +48,21 @@ pub struct Formula {
     pub place: String,
 }
 
+/// A check of the verdict: what it asks, and where its limit comes from.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct CheckEntry {
+    /// Short name with hyphens, as findings carry it.
+    pub id: String,
+    /// The question that it answers.
+    pub asks: String,
+    /// Where the limit comes from.
+    pub limit: String,
+    /// Id of the formula of the value, where it is always the same one.
+    #[serde(default)]
+    pub formula: Option<String>,
+}
+
 /// A book, paper or standard, and how much of it we hold.
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -84,6 +99,12 @@ struct FormulaTable {
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
+struct CheckTable {
+    check: Vec<CheckEntry>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
 struct SourceTable {
     source: Vec<Source>,
 }
@@ -93,6 +114,8 @@ static QUANTITIES: LazyLock<Vec<Quantity>> = LazyLock::new(|| {
 });
 static FORMULAS: LazyLock<Vec<Formula>> =
     LazyLock::new(|| parse::<FormulaTable>("formulas.toml", include_str!("../../../formulas.toml")).formula);
+static CHECKS: LazyLock<Vec<CheckEntry>> =
+    LazyLock::new(|| parse::<CheckTable>("checks.toml", include_str!("../../../checks.toml")).check);
 static SOURCES: LazyLock<Vec<Source>> =
     LazyLock::new(|| parse::<SourceTable>("sources.toml", include_str!("../../../sources.toml")).source);
 
@@ -111,6 +134,12 @@ pub fn quantities() -> &'static [Quantity] {
 #[must_use]
 pub fn formulas() -> &'static [Formula] {
     &FORMULAS
+}
+
+/// All checks of the verdict in the order of the table.
+#[must_use]
+pub fn checks() -> &'static [CheckEntry] {
+    &CHECKS
 }
 
 /// All sources in the order of the table.
@@ -208,6 +237,7 @@ mod tests {
         let unique = |keys: Vec<&str>| keys.iter().collect::<BTreeSet<_>>().len() == keys.len();
         assert!(unique(quantities().iter().map(|quantity| quantity.name.as_str()).collect()));
         assert!(unique(formulas().iter().map(|formula| formula.id.as_str()).collect()));
+        assert!(unique(checks().iter().map(|check| check.id.as_str()).collect()));
         assert!(unique(sources().iter().map(|source| source.key.as_str()).collect()));
     }
 
@@ -216,6 +246,9 @@ mod tests {
         for quantity in quantities() {
             let plain = quantity.unit.is_empty();
             assert!(plain || quantity.display_unit().is_some(), "{}: unit {}", quantity.name, quantity.unit);
+        }
+        for id in checks().iter().filter_map(|check| check.formula.as_deref()) {
+            assert!(formula(id).is_some(), "formula {id} of a check");
         }
         for formula in formulas() {
             for key in &formula.sources {

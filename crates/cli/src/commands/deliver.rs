@@ -7,6 +7,7 @@ use crate::failure::Failure;
 use crate::job::Job;
 use crate::output::{self, OutputFile, Overwrite};
 use crate::terminal::Terminal;
+use ::report::ReportError;
 use ::schema::Poses;
 
 /// Runs the command.
@@ -17,15 +18,18 @@ pub fn run(arguments: &Make, overwrite: Overwrite, terminal: Terminal) -> Result
     let tolerance_mm = make::tolerance_mm(&arguments.tolerance)?;
     let job = Job::load(&arguments.file, terminal)?;
     let mut files = Vec::new();
-    match report::pdf(&job)? {
-        Some(bytes) => files.push(OutputFile { name: "report.pdf".to_owned(), bytes }),
-        None => terminal.talk("caution: no report.pdf, as this program was built without the report"),
+    match report::pdf(&job) {
+        Ok(bytes) => files.push(OutputFile { name: "report.pdf".to_owned(), bytes }),
+        Err(error @ ReportError::BuiltWithoutPdf) => {
+            terminal.remark(&format!("caution: no report.pdf: {error}"));
+        }
+        Err(error) => return Err(error.into()),
     }
     match make::shop_files(&job, tolerance_mm) {
         Ok(shop_files) => files.extend(shop_files),
         // A shape that can not be made is a failed check, and the report says which.
         Err(Failure::NoPart(reason)) if job.exit() == Exit::CheckFails => {
-            terminal.talk(&format!("no shop files: {reason}"));
+            terminal.remark(&format!("no shop files: {reason}"));
         }
         Err(failure) => return Err(failure),
     }

@@ -6,9 +6,10 @@ use crate::failure::{Failure, MESSAGE_FORMAT, message_text};
 use crate::terminal::Terminal;
 use reducer::model::describe::{self, KeyEntry};
 use reducer::model::record::Kind;
-use reducer::registry::{self, Formula, Quantity, Source};
+use reducer::registry::{self, CheckEntry, Formula, Quantity, Source};
 use serde::Serialize;
 use serde_json::json;
+use sheet::Markup;
 use std::fmt::Write;
 
 /// Runs the command.
@@ -26,7 +27,7 @@ pub fn run(arguments: &Explain, terminal: Terminal) -> Result<Exit, Failure> {
 /// Something that has a name, with all there is to say of it.
 #[derive(Clone, Debug, Serialize)]
 struct Entry {
-    /// `formula`, `quantity`, `key` or `source`.
+    /// `check`, `formula`, `quantity`, `key` or `source`.
     what: &'static str,
     /// The name by which it is found.
     name: String,
@@ -46,7 +47,7 @@ fn explain(name: &str, terminal: Terminal) -> Result<(), Failure> {
         let document = json!({ "format": MESSAGE_FORMAT, "kind": "explanation", "entries": found });
         return terminal.data(&message_text(&document));
     }
-    let texts: Vec<String> = found.iter().map(|entry| in_words(entry)).collect();
+    let texts: Vec<String> = found.iter().map(|entry| in_words(entry, terminal.width)).collect();
     terminal.data(&texts.join("\n"))
 }
 
@@ -77,16 +78,26 @@ fn unknown(name: &str, entries: &[Entry]) -> Failure {
     Failure::Usage { message: format!("nothing is called `{name}`"), hint }
 }
 
-fn in_words(entry: &Entry) -> String {
-    let mut text = format!("{} {}\n{}\n", entry.what, entry.name, entry.title);
-    let width = entry.lines.iter().map(|(label, _)| label.chars().count()).max().unwrap_or(0);
+fn in_words(entry: &Entry, width: usize) -> String {
+    let mut text = format!("{} {}\n", entry.what, entry.name);
+    for line in wrapped(&entry.title, width) {
+        let _ = writeln!(text, "{line}");
+    }
+    let label_width = entry.lines.iter().map(|(label, _)| label.chars().count()).max().unwrap_or(0);
     let mut before = "";
     for (label, line) in &entry.lines {
-        let shown = if *label == before { "" } else { label };
-        let _ = writeln!(text, "  {shown:width$}  {line}");
+        let mut shown = if *label == before { "" } else { label };
+        for part in wrapped(line, width.saturating_sub(label_width + 4)) {
+            let _ = writeln!(text, "  {shown:label_width$}  {part}");
+            shown = "";
+        }
         before = label;
     }
     text
+}
+
+fn wrapped(text: &str, width: usize) -> Vec<String> {
+    sheet::table::wrap(&Markup::words(text), width).iter().map(Markup::plain).collect()
 }
 
 fn list_all(terminal: Terminal) -> Result<(), Failure> {
@@ -103,13 +114,16 @@ fn list_all(terminal: Terminal) -> Result<(), Failure> {
             let _ = writeln!(text, "{gap}{}", plural(entry.what));
             before = entry.what;
         }
-        let _ = writeln!(text, "  {:<44} {}", entry.name, entry.title);
+        let title = entry.title.split('?').next().unwrap_or(&entry.title);
+        let mark = if title.len() < entry.title.len() { "?" } else { "" };
+        let _ = writeln!(text, "  {:<44} {title}{mark}", entry.name);
     }
     terminal.data(&text)
 }
 
 fn plural(what: &str) -> &'static str {
     match what {
+        "check" => "Checks",
         "formula" => "Formulas",
         "quantity" => "Quantities",
         "key" => "Keys of the drive file",
@@ -119,12 +133,24 @@ fn plural(what: &str) -> &'static str {
 
 /// Everything that has a name.
 fn all() -> Vec<Entry> {
+    let checks = registry::checks().iter().map(check_entry);
     let formulas = registry::formulas().iter().map(formula_entry);
     let quantities = registry::quantities().iter().map(quantity_entry);
     let keys = describe::keys();
     let keys = keys.iter().map(key_entry);
     let sources = registry::sources().iter().map(source_entry);
-    formulas.chain(quantities).chain(keys).chain(sources).collect()
+    checks.chain(formulas).chain(quantities).chain(keys).chain(sources).collect()
+}
+
+fn check_entry(check: &CheckEntry) -> Entry {
+    let mut lines = vec![("limit", check.limit.clone())];
+    let formula = check.formula.as_ref().and_then(|id| registry::formula(id));
+    lines.extend(formula.into_iter().flat_map(|formula| {
+        let mut lines = vec![("value", format!("{} ({})", formula.title, formula.id))];
+        lines.extend(formula_entry(formula).lines);
+        lines
+    }));
+    Entry { what: "check", name: check.id.clone(), title: check.asks.clone(), lines }
 }
 
 fn formula_entry(formula: &Formula) -> Entry {

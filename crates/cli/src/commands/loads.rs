@@ -6,6 +6,8 @@ use crate::failure::{Failure, parse_quantity};
 use crate::job::Job;
 use crate::terminal::Terminal;
 use ::schema::Poses;
+use reducer::assess::{AssessError, model_of};
+use reducer::loads::pose_at;
 use reducer::results::LoadCase;
 use reducer::units::Dimension;
 use sheet::Table;
@@ -19,36 +21,62 @@ pub fn run(arguments: &Loads, terminal: Terminal) -> Result<Exit, Failure> {
         Some(text) => Some(parse_quantity("--crank-angle", text, Dimension::Angle)?),
         None => None,
     };
-    let job = Job::load(&arguments.file, terminal)?;
-    if job.assessment.load_cases.is_empty() {
-        terminal.talk("the geometry does not mesh, so there are no loads; `lobewright check` says why");
+    let mut job = Job::load(&arguments.file, terminal)?;
+    let Some(index) = find(&job, &arguments.load_case)? else {
+        return no_loads(&job, terminal);
+    };
+    if let Some(angle_rad) = asked_rad {
+        keep_only(&mut job, index, angle_rad)?;
     }
-    let case = find(&job, &arguments.load_case)?;
     if terminal.json {
         terminal.data(&job.results_json(Poses::All)?)?;
-    } else if let Some(case) = case {
-        terminal.data(&tables(&job, case, asked_rad, terminal))?;
+    } else {
+        let case = &job.assessment.load_cases[index];
+        let angle_rad = asked_rad.unwrap_or(case.extremes.ring_roller_force.crank_angle_rad);
+        terminal.data(&tables(&job, case, angle_rad, terminal))?;
     }
     Ok(job.exit())
 }
 
-/// The load case of a name; `None` if the geometry allows no loads at all.
-fn find<'a>(job: &'a Job, name: &str) -> Result<Option<&'a LoadCase>, Failure> {
+/// Place of the load case of a name; `None` if the geometry allows no loads at all.
+fn find(job: &Job, name: &str) -> Result<Option<usize>, Failure> {
     let cases = &job.assessment.load_cases;
-    let case = cases.iter().find(|case| case.id == name);
-    if case.is_none() && !cases.is_empty() {
+    let index = cases.iter().position(|case| case.id == name);
+    if index.is_none() && !cases.is_empty() {
         let names: Vec<&str> = cases.iter().map(|case| case.id.as_str()).collect();
         return Err(Failure::Usage {
             message: format!("there is no load case `{name}`"),
             hint: format!("this drive has {}", names.join(", ")),
         });
     }
-    Ok(case)
+    Ok(index)
 }
 
-fn tables(job: &Job, case: &LoadCase, asked_rad: Option<f64>, terminal: Terminal) -> String {
+/// A drive that does not mesh has no loads; its checks say why.
+fn no_loads(job: &Job, terminal: Terminal) -> Result<Exit, Failure> {
+    if terminal.json {
+        terminal.data(&job.results_json(Poses::All)?)?;
+    } else {
+        terminal.remark("the geometry does not mesh, so there are no loads; `lobewright check` says why");
+    }
+    Ok(job.exit())
+}
+
+/// Solves one load case at the very angle that was asked for, and drops all other poses.
+fn keep_only(job: &mut Job, index: usize, angle_rad: f64) -> Result<(), Failure> {
+    let drive = &job.file.drive;
+    let (model, materials) = model_of(drive).map_err(AssessError::from)?;
+    let torque_n_mm = job.assessment.load_cases[index].output_torque_n_mm;
+    let pose = pose_at(drive, &model, &materials, torque_n_mm, angle_rad).map_err(AssessError::from)?;
+    for case in &mut job.assessment.load_cases {
+        case.poses.clear();
+    }
+    job.assessment.load_cases[index].poses.push(pose);
+    Ok(())
+}
+
+fn tables(job: &Job, case: &LoadCase, angle_rad: f64, terminal: Terminal) -> String {
     let geometry = &job.file.drive.geometry;
-    let angle_rad = asked_rad.unwrap_or(case.extremes.ring_roller_force.crank_angle_rad);
     let tables = [
         sheet::extremes_table(&job.assessment.load_cases),
         sheet::governing_table(case),

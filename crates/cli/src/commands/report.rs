@@ -6,6 +6,7 @@ use crate::failure::Failure;
 use crate::job::Job;
 use crate::output::{self, Overwrite};
 use crate::terminal::Terminal;
+use ::report::{ReportError, ReportInput};
 
 /// Runs the command.
 ///
@@ -13,21 +14,20 @@ use crate::terminal::Terminal;
 /// What is wrong with the file, or could not be computed or written.
 pub fn run(arguments: &Report, overwrite: Overwrite, terminal: Terminal) -> Result<Exit, Failure> {
     let job = Job::load(&arguments.file, terminal)?;
-    let Some(bytes) = pdf(&job)? else {
-        return Err(Failure::Usage {
-            message: "this program was built without the report".to_owned(),
-            hint: "build it with its default features".to_owned(),
-        });
-    };
+    let bytes = pdf(&job)?;
     let written = output::write_result(&arguments.out, &job.file.sha256, bytes, overwrite)?;
     job.tell_written(&[arguments.out.display().to_string()], &written, terminal)?;
     Ok(job.exit())
 }
 
-/// The report; `None` if the program was built without it.
+/// The report.
 ///
 /// # Errors
-/// [`Failure::Report`] if it can not be typeset.
-pub fn pdf(_job: &Job) -> Result<Option<Vec<u8>>, Failure> {
-    Ok(None)
+/// [`ReportError`] if it can not be typeset, or the program was built without it.
+pub fn pdf(job: &Job) -> Result<Vec<u8>, ReportError> {
+    ::report::pdf(&ReportInput {
+        file: &job.file,
+        assessment: &job.assessment,
+        program_version: env!("CARGO_PKG_VERSION"),
+    })
 }

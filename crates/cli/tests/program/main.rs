@@ -1,0 +1,10 @@
+//! The program from outside: every command, every way to end, streams, files and interruption.
+#![allow(clippy::unwrap_used, reason = "a test stops at the first thing that is not there")]
+
+mod commands;
+mod exits;
+mod files;
+mod interruption;
+mod readme;
+mod run;
+mod streams;
