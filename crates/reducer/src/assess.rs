@@ -3,15 +3,22 @@
 use crate::bearing::{self, life};
 use crate::contact::ContactModel;
 use crate::contact::build::{ContactMaterials, contact_model, expansion_in_operation, model_in_words};
+use crate::dynamics::check::dynamics_findings;
+use crate::dynamics::{self, bearing_force_with_inertia_n};
 use crate::finding;
 use crate::fit::fit_checks;
 use crate::kinematics::{self, kinematics};
 use crate::loads::{self, LoadError};
+use crate::losses;
+use crate::losses::check::loss_findings;
+use crate::losses::sweep::sweep;
+use crate::mass;
 use crate::materials::MaterialError;
 use crate::model::Drive;
-use crate::results::{Assessment, BearingResult, LoadCase};
+use crate::results::{Assessment, BearingResult, LoadCase, MassResult};
 use crate::shape;
 use crate::thermal::Expansion;
+use crate::units::rotating_force_n;
 use crate::{requirement, strength};
 
 /// A drive could not be assessed.
@@ -39,10 +46,21 @@ pub fn assess(drive: &Drive) -> Result<Assessment, AssessError> {
     let models = meshes.then_some((&drawn, &model));
     let geometry = shape::shape(drive, models, materials.disc.density_kg_per_mm3);
     let load_cases = if meshes { loads::load_cases(drive, &model, &materials)? } else { Vec::new() };
-    let bearing = eccentric_bearing(drive, &load_cases);
+    let mass = meshes.then(|| mass::masses(drive, &materials));
+    let bearing = eccentric_bearing(drive, &load_cases, mass.as_ref());
+    let (losses, dynamics) = match mass {
+        Some(mass) => {
+            let sweep = sweep(drive, &model, &materials, &load_cases)?;
+            let losses = losses::losses(drive, &materials, &mass, &sweep);
+            (Some(losses), Some(dynamics::dynamics(drive, mass, &sweep, &load_cases)))
+        }
+        None => (None, None),
+    };
     let mut findings = fit_checks(drive, &geometry);
     let strength = strength::strength_checks(drive, &drawn, &materials, &load_cases, &bearing);
     findings.extend(requirement::requirement_lines(drive, &geometry, &strength, bearing.as_ref().ok()));
+    findings.extend(loss_findings(drive, losses.as_ref()));
+    findings.extend(dynamics_findings(drive, dynamics.as_ref()));
     findings.extend(strength);
     finding::sort_by_margin(&mut findings);
     Ok(Assessment {
@@ -52,6 +70,8 @@ pub fn assess(drive: &Drive) -> Result<Assessment, AssessError> {
         geometry,
         load_cases,
         eccentric_bearing: bearing.ok(),
+        dynamics,
+        losses,
         cautions: cautions(drive),
         findings,
     })
@@ -68,10 +88,18 @@ pub fn model_of(drive: &Drive) -> Result<(ContactModel, ContactMaterials), Mater
 }
 
 /// Life and safety of the eccentric bearing that carries most, or why there are none.
-fn eccentric_bearing(drive: &Drive, load_cases: &[LoadCase]) -> Result<BearingResult, String> {
+///
+/// Its force holds the centrifugal force of the disc and outer ring that it carries.
+fn eccentric_bearing(
+    drive: &Drive,
+    load_cases: &[LoadCase],
+    mass: Option<&MassResult>,
+) -> Result<BearingResult, String> {
     if load_cases.is_empty() {
         return Err("the geometry does not mesh, so there are no loads".to_owned());
     }
+    let carried_kg = mass.map_or(0.0, |mass| mass.carried_mass_kg);
+    let inertia_force_n = |speed: f64| rotating_force_n(carried_kg, drive.geometry.eccentricity_mm, speed);
     let exponent = bearing::life_exponent(drive.bearings.eccentric.kind);
     let in_duty = || load_cases.iter().filter_map(|case| case.time_share.map(|share| (case, share)));
     let duty_of = |disc: usize| -> Vec<life::DutyLoad> {
@@ -79,8 +107,8 @@ fn eccentric_bearing(drive: &Drive, load_cases: &[LoadCase]) -> Result<BearingRe
             .map(|(case, time_share)| life::DutyLoad {
                 load_n: life::mean_over_turn_n(
                     case.poses.iter().map(|pose| {
-                        let [x, y] = pose.discs[disc].bearing_force_n;
-                        (x * x + y * y).sqrt()
+                        let inertia_n = inertia_force_n(case.input_speed_rad_per_s);
+                        bearing_force_with_inertia_n(pose, disc, inertia_n)
                     }),
                     exponent,
                 ),
@@ -92,8 +120,10 @@ fn eccentric_bearing(drive: &Drive, load_cases: &[LoadCase]) -> Result<BearingRe
             })
             .collect()
     };
+    // At the greatest load the crank may turn at its greatest speed; both at once bound the force.
     let greatest_force_n =
-        load_cases.iter().map(|case| case.extremes.bearing_force.value).fold(0.0, f64::max);
+        load_cases.iter().map(|case| case.extremes.bearing_force.value).fold(0.0, f64::max)
+            + inertia_force_n(drive.requirement.max_input_speed_rad_per_s);
     (0..drive.geometry.disc_count)
         .map(|disc| bearing::assess(&drive.bearings.eccentric, &duty_of(disc), greatest_force_n))
         .collect::<Result<Vec<_>, _>>()

@@ -6,12 +6,15 @@
 pub mod assess;
 pub mod bearing;
 pub mod contact;
+pub mod dynamics;
 pub mod finding;
 pub mod fit;
 pub mod hertz;
 pub mod kinematics;
 pub mod line_contact;
 pub mod loads;
+pub mod losses;
+pub mod mass;
 pub mod materials;
 pub mod model;
 pub mod part;

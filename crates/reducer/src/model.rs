@@ -34,6 +34,10 @@ const TORQUE: (f64, f64) = (0.0, 1e11);
 const SPEED: (f64, f64) = (0.0, 3_141.6);
 /// Temperatures a drive may see: −80 °C to 250 °C in K.
 const TEMPERATURE: (f64, f64) = (193.15, 523.15);
+/// Coefficients of friction: from a good rolling bearing to dry plastic.
+const FRICTION: (f64, f64) = (0.0, 1.5);
+/// Places along the axis, either side of the middle of the discs.
+const AXIAL_PLACE: (f64, f64) = (-5_000.0, 5_000.0);
 /// A share of a whole.
 const SHARE: (f64, f64) = (0.0, 1.0);
 /// Times from a millisecond to a century.
@@ -79,6 +83,16 @@ choice! {
     RollerSupport {
         "seat" => Seat "It lies in a round seat in the ring along its whole length.",
         "pin" => Pin "It turns on a pin that is held at both ends.",
+    }
+}
+
+choice! {
+    /// Where a ring roller gives way to the sliding of the lobes.
+    RollerTurning {
+        "auto" => Auto "In its seat, or on its pin where `roller_pin_radius` is given; fixed otherwise.",
+        "fixed" => Fixed "It does not turn: the lobe slides on it.",
+        "in-seat" => InSeat "It rolls on the lobe and slides in its seat.",
+        "on-pin" => OnPin "It rolls on the lobe and turns on its pin or pin bearing.",
     }
 }
 
@@ -164,6 +178,7 @@ record! {
         "lost_motion" lost_motion_rad: Option<f64> = Quantity(D::Angle), Optional, SHARE, "Most width of the torque-twist loop between ±3 % of the rated torque.";
         "transmission_error" transmission_error_rad: Option<f64> = Quantity(D::Angle), Optional, SHARE, "Most peak-to-peak error of the output angle over an output turn.";
         "torsional_stiffness" torsional_stiffness_n_mm_per_rad: Option<f64> = Quantity(D::TorsionalStiffness), Optional, (0.0, 1e15), "Least slope of torque over twist between half and full rated torque.";
+        "efficiency" efficiency: Option<f64> = Quantity(D::Plain), Optional, SHARE, "Least efficiency under the rated torque at the mean speed.";
         "output_radial_force" output_radial_force_n: Option<f64> = Quantity(D::Force), Optional, FORCE, "Radial force on the output flange.";
         "output_axial_force" output_axial_force_n: Option<f64> = Quantity(D::Force), Optional, FORCE, "Axial force on the output flange.";
         "output_tilting_moment" output_tilting_moment_n_mm: Option<f64> = Quantity(D::Torque), Optional, TORQUE, "Moment that tilts the output flange.";
@@ -204,6 +219,7 @@ record! {
         "ring_radius" ring_radius_mm: f64 = Quantity(D::Length), Required, (1.0, 5_000.0), "R: radius of the circle of roller centres.";
         "roller_radius" roller_radius_mm: f64 = Quantity(D::Length), Required, PART, "r_r: outside radius of a ring roller.";
         "roller_pin_radius" roller_pin_radius_mm: Option<f64> = Quantity(D::Length), Optional, PART, "Radius of the pin that a ring roller or its bearing turns on.";
+        "roller_turning" roller_turning: RollerTurning = OneOf(RollerTurning::CHOICES), Or("auto"), ANY, "Where a ring roller gives way to the sliding of the lobes; it decides the loss there.";
         "roller_support" roller_support: RollerSupport = OneOf(RollerSupport::CHOICES), Or("seat"), ANY, "What holds a ring roller.";
         "roller_pin_span" roller_pin_span_mm: Option<f64> = Quantity(D::Length), Optional, PART, "Free length of a ring pin between its two supports.";
         "seat_wrap_angle" seat_wrap_angle_rad: f64 = Quantity(D::Angle), Or("180 deg"), (0.0, TAU), "Angle over which the ring's seat wraps a roller.";
@@ -298,6 +314,46 @@ record! {
 }
 
 record! {
+    /// Friction, lubricant drag and cooling. Coefficients that are left out are usual values of the trade, for lubricated or dry contacts.
+    Losses {
+        "roller_friction" roller_friction: Option<f64> = Quantity(D::Plain), Optional, FRICTION, "Coefficient of friction of a lobe that slides on a ring roller; 0.05 unless given, 0.2 without lubricant.";
+        "roller_support_friction" roller_support_friction: Option<f64> = Quantity(D::Plain), Optional, FRICTION, "Coefficient of friction of a ring roller in its seat or on its pin, about 0.002 for a rolling bearing; 0.05 unless given, 0.2 without lubricant.";
+        "pin_friction" pin_friction: Option<f64> = Quantity(D::Plain), Optional, FRICTION, "Coefficient of friction of an output hole that slides on a bare pin; 0.05 unless given, 0.2 without lubricant.";
+        "sleeve_friction" sleeve_friction: Option<f64> = Quantity(D::Plain), Optional, FRICTION, "Coefficient of friction of a sleeve on its output pin; 0.05 unless given, 0.2 without lubricant.";
+        "eccentric_f0" eccentric_f0: Option<f64> = Quantity(D::Plain), Optional, (0.0, 50.0), "Factor f0 of the eccentric bearing's friction without load; that of its kind unless given.";
+        "eccentric_f1" eccentric_f1: Option<f64> = Quantity(D::Plain), Optional, (0.0, 1.0), "Factor f1 of the eccentric bearing's friction under load, half its coefficient of friction; that of its kind unless given.";
+        "input_f0" input_f0: Option<f64> = Quantity(D::Plain), Optional, (0.0, 50.0), "Factor f0 of the input bearings; that of their kind unless given.";
+        "input_f1" input_f1: Option<f64> = Quantity(D::Plain), Optional, (0.0, 1.0), "Factor f1 of the input bearings; that of their kind unless given.";
+        "input_bearing_count" input_bearing_count: usize = Count, Or("2"), (1.0, 8.0), "Bearings like that of [bearings.input] that carry the crank.";
+        "output_f0" output_f0: Option<f64> = Quantity(D::Plain), Optional, (0.0, 50.0), "Factor f0 of the output bearings; that of their kind unless given.";
+        "output_f1" output_f1: Option<f64> = Quantity(D::Plain), Optional, (0.0, 1.0), "Factor f1 of the output bearings; that of their kind unless given.";
+        "output_bearing_count" output_bearing_count: usize = Count, Or("2"), (1.0, 8.0), "Bearings like that of [bearings.output] that carry the output.";
+        "input_seal_torque" input_seal_torque_n_mm: f64 = Quantity(D::Torque), Or("0 N·m"), TORQUE, "Friction torque of all seals on the crank, from their maker or a test.";
+        "output_seal_torque" output_seal_torque_n_mm: f64 = Quantity(D::Torque), Or("0 N·m"), TORQUE, "Friction torque of all seals on the output, from their maker or a test.";
+        "lubricant_drag_torque" lubricant_drag_torque_n_mm: f64 = Quantity(D::Torque), Or("0 N·m"), TORQUE, "Drag of the filling on the crank beyond that of the bearings, from a test; taken the same at every speed.";
+        "static_friction_ratio" static_friction_ratio: f64 = Quantity(D::Plain), Or("1.5"), (1.0, 10.0), "Friction at the first movement over friction in motion.";
+        "cooling_area" cooling_area_mm2: Option<f64> = Quantity(D::Area), Optional, (1.0, 1e9), "Surface that gives off heat; the outside of the housing unless given.";
+        "heat_transfer" heat_transfer_w_per_mm2_k: f64 = Quantity(D::HeatTransfer), Or("15 W/m²/K"), (1e-7, 1e-2), "Heat given off per area and degree: 10 to 14 W/m²/K in a confined space, 15 to 20 indoors, 18 to 25 outdoors, 20 to 40 with a fan.";
+        "temperature_limit" temperature_limit_k: Option<f64> = Quantity(D::Temperature), Optional, TEMPERATURE, "Highest temperature in service; 90 °C unless given, 50 °C where a loaded part is not of steel.";
+    }
+}
+
+record! {
+    /// Balance and vibration. Places along the axis are counted from the middle of the discs, positive towards the last disc.
+    Dynamics {
+        "balance_grade" balance_grade_mm_per_s: f64 = Quantity(D::Speed), Or("6.3 mm/s"), (0.1, 4_000.0), "Balance quality grade G of ISO 21940-11 for crank and discs at the greatest speed.";
+        "rotor_mass" rotor_mass_kg: Option<f64> = Quantity(D::Mass), Optional, (1e-4, 1e6), "Mass of crank, counterweights and discs together; the computed masses unless given.";
+        "counterweight_plane_1" counterweight_plane_1_mm: Option<f64> = Quantity(D::Length), Optional, AXIAL_PLACE, "Place along the axis of the first counterweight on the crank.";
+        "counterweight_plane_2" counterweight_plane_2_mm: Option<f64> = Quantity(D::Length), Optional, AXIAL_PLACE, "Place along the axis of the second counterweight on the crank.";
+        "counterweight_1" counterweight_1_kg_mm: Option<f64> = Quantity(D::Unbalance), Optional, (0.0, 1e9), "Mass times radius of the first counterweight as it is made; the computed one unless given.";
+        "counterweight_2" counterweight_2_kg_mm: Option<f64> = Quantity(D::Unbalance), Optional, (0.0, 1e9), "Mass times radius of the second counterweight as it is made; the computed one unless given.";
+        "input_bearing_plane_1" input_bearing_plane_1_mm: Option<f64> = Quantity(D::Length), Optional, AXIAL_PLACE, "Place along the axis of the first bearing of the crank.";
+        "input_bearing_plane_2" input_bearing_plane_2_mm: Option<f64> = Quantity(D::Length), Optional, AXIAL_PLACE, "Place along the axis of the second bearing of the crank.";
+        "motor_inertia" motor_inertia_kg_mm2: f64 = Quantity(D::Inertia), Or("0 kg·mm²"), (0.0, 1e15), "Moment of inertia of motor and coupling on the crank.";
+    }
+}
+
+record! {
     /// Limits for the shop: each is the half width of a band round the nominal value.
     Tolerances {
         "profile" profile_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Lobe profile, normal to the outline.";
@@ -337,6 +393,8 @@ record! {
         "materials" materials: Materials = section::<Materials>(), Required, ANY, "What the parts are made of.";
         "bearings" bearings: Bearings = section::<Bearings>(), Required, ANY, "The bearings.";
         "lubrication" lubrication: Lubrication = section::<Lubrication>(), Required, ANY, "What keeps the contacts apart.";
+        "losses" losses: Losses = section::<Losses>(), Or(""), ANY, "Friction and cooling.";
+        "dynamics" dynamics: Dynamics = section::<Dynamics>(), Or(""), ANY, "Balance and vibration.";
         "tolerances" tolerances: Tolerances = section::<Tolerances>(), Or(""), ANY, "Limits for the shop.";
         "model" model: ModelChoices = section::<ModelChoices>(), Or(""), ANY, "Choices of the calculation.";
     }

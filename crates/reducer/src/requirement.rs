@@ -193,7 +193,7 @@ fn speed(drive: &Drive) -> Finding {
     let fastest = drive.requirement.max_input_speed_rad_per_s;
     let speed = kinematics::eccentric_bearing_speed_rad_per_s(&drive.geometry, fastest);
     let Some(limit) = drive.bearings.eccentric.speed_limit_rad_per_s else {
-        let reason = "give speed_limit of the eccentric bearing; heat and balance are not assessed yet";
+        let reason = "give speed_limit of the eccentric bearing; heat and balance are lines of their own";
         return Finding::not_assessed(
             id,
             Subject::Requirement,
@@ -213,7 +213,7 @@ fn speed(drive: &Drive) -> Finding {
     );
     Check {
         formula: "bearing-speed",
-        place: "at the greatest input speed; heat and balance are not assessed yet".to_owned(),
+        place: "at the greatest input speed; heat and balance are lines of their own".to_owned(),
         ..check
     }
     .finding()
@@ -421,14 +421,6 @@ fn not_assessed(requirement: &Requirement) -> Vec<Finding> {
             output_bearing,
         ),
         later(
-            "load-inertia",
-            "first torsional frequency with the load's inertia",
-            "load_inertia_kg_mm2",
-            requirement.load_inertia_kg_mm2,
-            "requirement.load_inertia",
-            "needs the dynamics, which are not part of the program yet",
-        ),
-        later(
             "oscillation-angle",
             "bearing life under small swings",
             "oscillation_angle_rad",
@@ -450,14 +442,6 @@ fn not_assessed(requirement: &Requirement) -> Vec<Finding> {
             "the drive is not self-locking: a brake must hold the load, and is not part of this calculation",
         )
     }));
-    lines.push(Finding::not_assessed(
-        "running-share",
-        Subject::Requirement,
-        "heat at the share of running time",
-        Some(("running_share", requirement.running_share)),
-        "requirement.running_share",
-        "needs the losses, which are not part of the program yet",
-    ));
     lines.push(Finding::not_assessed(
         "production",
         Subject::Requirement,

@@ -23,6 +23,10 @@ pub struct Assessment {
     pub load_cases: Vec<LoadCase>,
     /// Life and safety of the eccentric bearing; absent where there are no loads or no data.
     pub eccentric_bearing: Option<BearingResult>,
+    /// Masses, shaking, balance and torsional vibration; absent where the geometry cannot mesh.
+    pub dynamics: Option<DynamicsResult>,
+    /// Friction, efficiency and heat; absent where there are no loads.
+    pub losses: Option<LossResult>,
     /// The trade's cautions that apply to this drive, one sentence or two each.
     pub cautions: Vec<String>,
     /// Every check, sorted by margin.
@@ -293,4 +297,212 @@ pub struct BearingResult {
     pub greatest_force_n: f64,
     /// Static safety C0 over the greatest force.
     pub static_safety: Option<f64>,
+}
+
+/// Masses of the moving parts and their inertia on the crank.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct MassResult {
+    /// Mass of one disc.
+    pub disc_mass_kg: f64,
+    /// Moment of inertia of one disc about its own centre.
+    pub disc_polar_inertia_kg_mm2: f64,
+    /// Mass of one eccentric bearing, as far as its sizes are known.
+    pub eccentric_bearing_mass_kg: f64,
+    /// Mass that one eccentric bearing carries: disc and outer ring.
+    pub carried_mass_kg: f64,
+    /// Mass of one eccentric of the crank; zero where its radius is not known.
+    pub eccentric_mass_kg: f64,
+    /// Mass of all ring rollers.
+    pub ring_roller_mass_kg: f64,
+    /// Mass of all output pins with their sleeves.
+    pub output_pin_mass_kg: f64,
+    /// Mass of all parts listed in `included`, the load left out.
+    pub known_mass_kg: f64,
+    /// Mass that the balance grade is taken of: as given, or eccentrics, bearings and discs.
+    pub rotor_mass_kg: f64,
+    /// Unbalance of one disc with its bearing and eccentric: mass times eccentricity.
+    pub disc_unbalance_kg_mm: f64,
+    /// Inertia of all discs and their bearings on the crank.
+    pub disc_inertia_kg_mm2: f64,
+    /// Inertia of the eccentrics about the crank's axis.
+    pub crank_inertia_kg_mm2: f64,
+    /// Inertia of the known output parts about their own axis, load left out.
+    pub output_inertia_kg_mm2: f64,
+    /// Inertia of everything included, referred to the crank.
+    pub input_inertia_kg_mm2: f64,
+    /// What was counted.
+    pub included: Vec<String>,
+    /// What was not, because its shape is not in the drive file.
+    pub left_out: Vec<String>,
+}
+
+/// Shaking, balance and torsional vibration.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct DynamicsResult {
+    /// Masses and inertia.
+    pub mass: MassResult,
+    /// Centrifugal force of one disc on its eccentric bearing at the greatest crank speed.
+    pub disc_inertia_force_n: f64,
+    /// The same as a share of the greatest force on the bearing under rated torque; absent without loads.
+    pub disc_inertia_share: Option<f64>,
+    /// Shaking at the greatest crank speed without counterweights.
+    pub unbalanced: Shaking,
+    /// Shaking at the greatest crank speed with the counterweights.
+    pub balanced: Shaking,
+    /// Counterweights on the crank; none where the drive file names no plane for them.
+    pub counterweights: Vec<Counterweight>,
+    /// U_per: permissible residual unbalance of the whole rotor for the balance grade.
+    pub permissible_unbalance_kg_mm: f64,
+    /// Residual unbalance in two planes against its share of the permissible one.
+    pub balance_planes: Vec<BalancePlane>,
+    /// Slope of torque over twist between half and full rated torque, from the loads; absent without loads.
+    pub secant_stiffness_n_mm_per_rad: Option<f64>,
+    /// First torsional frequency of the load on the drive, crank held; absent without a load inertia.
+    pub torsional_frequency_per_s: Option<f64>,
+    /// First torsional frequency with the crank free to turn; absent without a load inertia.
+    pub free_torsional_frequency_per_s: Option<f64>,
+    /// What is assumed and left out.
+    pub assumptions: Vec<String>,
+}
+
+/// Force and couple that the rotor puts on its bearings.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct Shaking {
+    /// Sum of mass times radius over all discs.
+    pub unbalance_kg_mm: f64,
+    /// Sum of mass times radius times place along the axis.
+    pub couple_unbalance_kg_mm2: f64,
+    /// Turning force.
+    pub shaking_force_n: f64,
+    /// Turning couple about the middle of the discs.
+    pub shaking_couple_n_mm: f64,
+}
+
+/// A counterweight on the crank.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct Counterweight {
+    /// Place along the axis from the middle of the discs.
+    pub place_mm: f64,
+    /// Mass times radius that cancels the discs as far as the planes allow.
+    pub unbalance_kg_mm: f64,
+    /// Mass times radius as it is made.
+    pub made_unbalance_kg_mm: f64,
+    /// Angle from the eccentric of the first disc, anticlockwise.
+    pub angle_rad: f64,
+}
+
+/// Residual unbalance in one plane.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct BalancePlane {
+    /// Place along the axis from the middle of the discs.
+    pub place_mm: f64,
+    /// What is left of the discs' unbalance.
+    pub unbalance_kg_mm: f64,
+    /// What the balance grade permits there.
+    pub permissible_unbalance_kg_mm: f64,
+}
+
+/// Friction, efficiency and heat.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct LossResult {
+    /// Coefficients used and where each comes from.
+    pub coefficients: Vec<LossCoefficient>,
+    /// Rated torque at the mean and the greatest speed, then the steps of the duty cycle.
+    pub points: Vec<OperatingPoint>,
+    /// Efficiency over torque and speed.
+    pub efficiency_map: EfficiencyMap,
+    /// Torque on the crank that turns the drive at its mean speed without load.
+    pub no_load_torque_n_mm: f64,
+    /// Torque on the crank that starts the drive without load.
+    pub starting_torque_n_mm: f64,
+    /// Torque on the crank that starts the drive against the rated torque.
+    pub loaded_starting_torque_n_mm: f64,
+    /// Torque on the output that starts to turn the drive back, crank free; absent where friction holds it.
+    pub back_driving_torque_n_mm: Option<f64>,
+    /// Efficiency from output to crank under the rated torque at the mean speed; negative where friction holds it.
+    pub back_driving_efficiency: f64,
+    /// Heat balance over the duty cycle; absent where no cooling area is known.
+    pub heat: Option<HeatResult>,
+    /// What is assumed and left out.
+    pub assumptions: Vec<String>,
+}
+
+/// A coefficient that a loss was computed with.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct LossCoefficient {
+    /// What it belongs to, in words.
+    pub title: String,
+    /// Its value.
+    pub coefficient: f64,
+    /// Where it comes from: the drive file, or the trade's usual value.
+    pub origin: String,
+}
+
+/// Losses at one torque and speed.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct OperatingPoint {
+    /// Short name.
+    pub id: String,
+    /// Name for people.
+    pub title: String,
+    /// Torque on the output.
+    pub output_torque_n_mm: f64,
+    /// Speed of the crank.
+    pub input_speed_rad_per_s: f64,
+    /// Power that leaves through the output.
+    pub output_power_w: f64,
+    /// Power lost to friction.
+    pub loss_power_w: f64,
+    /// Torque on the crank with losses.
+    pub input_torque_n_mm: f64,
+    /// Output over input power.
+    pub efficiency: f64,
+    /// The loss by source, in a fixed order.
+    pub sources: Vec<LossShare>,
+}
+
+/// The loss at one kind of contact.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct LossShare {
+    /// Where it arises, in words.
+    pub title: String,
+    /// Power lost there.
+    pub loss_power_w: f64,
+}
+
+/// Efficiency over a grid of torque and speed.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct EfficiencyMap {
+    /// Temperature of the lubricant for which it holds.
+    pub lubricant_temperature_k: f64,
+    /// Torques on the output.
+    pub output_torque_n_mm: Vec<f64>,
+    /// Speeds of the crank.
+    pub input_speed_rad_per_s: Vec<f64>,
+    /// Efficiency, one row a torque, one column a speed.
+    pub efficiency: Vec<Vec<f64>>,
+}
+
+/// Heat balance of the housing over the duty cycle.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct HeatResult {
+    /// Surface that gives off heat.
+    pub cooling_area_mm2: f64,
+    /// Heat given off per area and degree.
+    pub heat_transfer_w_per_mm2_k: f64,
+    /// Mean loss over running time and standstill at the steady temperature.
+    pub mean_loss_power_w: f64,
+    /// Temperature at which the housing gives off the mean loss.
+    pub steady_temperature_k: f64,
+    /// Viscosity of the lubricant at that temperature; absent without lubricant.
+    pub viscosity_mm2_per_s: Option<f64>,
+    /// Highest temperature allowed.
+    pub temperature_limit_k: f64,
+    /// Torque that the drive can carry at its mean speed over the running share without passing the limit;
+    /// absent where heat limits no torque up to the greatest that was solved.
+    pub thermal_torque_n_mm: Option<f64>,
+    /// The same at the greatest speed.
+    pub thermal_torque_at_max_speed_n_mm: Option<f64>,
+    /// Greatest torque that was solved.
+    pub greatest_torque_n_mm: f64,
 }

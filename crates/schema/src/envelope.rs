@@ -163,6 +163,8 @@ fn thinned(full: &Assessment) -> Assessment {
         kinematics: full.kinematics.clone(),
         load_cases: full.load_cases.iter().map(thinned_case).collect(),
         eccentric_bearing: full.eccentric_bearing.clone(),
+        dynamics: full.dynamics.clone(),
+        losses: full.losses.clone(),
         cautions: full.cautions.clone(),
         findings: full.findings.clone(),
     }

@@ -6,6 +6,8 @@
 pub mod bearings;
 pub mod contact;
 pub mod drive;
+pub mod dynamics;
+pub mod losses;
 pub mod pins;
 
 use reducer::units::{self, Dimension};
@@ -60,6 +62,20 @@ pub const MODELS: &[Model] = &[
     Model { name: "ball-bearing", title: "ratings of deep-groove ball bearings", run: bearings::ball },
     Model { name: "rating-life", title: "basic rating life", run: bearings::life },
     Model { name: "mean-load", title: "equivalent load over a duty cycle", run: bearings::mean_load },
+    Model { name: "bearing-friction", title: "friction of rolling bearings", run: losses::bearing_friction },
+    Model {
+        name: "ideal-losses",
+        title: "closed forms of the losses of an ideal drive",
+        run: losses::ideal_losses,
+    },
+    Model {
+        name: "roller-sliding",
+        title: "force times sliding distance at the ring rollers",
+        run: losses::roller_sliding,
+    },
+    Model { name: "heat-balance", title: "steady temperature of a housing", run: losses::heat_balance },
+    Model { name: "shaking", title: "shaking of discs on a crank", run: dynamics::shaking },
+    Model { name: "balance-grade", title: "permissible residual unbalance", run: dynamics::balance_grade },
 ];
 
 /// Why a model did not run.

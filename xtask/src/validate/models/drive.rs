@@ -23,11 +23,11 @@ impl From<EquilibriumError> for ModelError {
 }
 
 /// The numbers that shape a drive in the cases.
-struct Shape {
-    ring_roller_count: usize,
-    ring_radius_mm: f64,
-    roller_radius_mm: f64,
-    eccentricity_mm: f64,
+pub(super) struct Shape {
+    pub(super) ring_roller_count: usize,
+    pub(super) ring_radius_mm: f64,
+    pub(super) roller_radius_mm: f64,
+    pub(super) eccentricity_mm: f64,
     /// Equidistant offset, positive makes the disc smaller.
     offset_mm: f64,
     /// Shift of the generating ring radius as the cases state it: positive makes the disc smaller.
@@ -35,7 +35,7 @@ struct Shape {
 }
 
 impl Shape {
-    fn of(inputs: &Inputs) -> Result<Self, ModelError> {
+    pub(super) fn of(inputs: &Inputs) -> Result<Self, ModelError> {
         Ok(Self {
             ring_roller_count: inputs.count("ring_roller_count")?,
             ring_radius_mm: inputs.quantity("ring_radius", D::Length)?,
@@ -46,7 +46,7 @@ impl Shape {
         })
     }
 
-    fn lobe_count(&self) -> f64 {
+    pub(super) fn lobe_count(&self) -> f64 {
         (self.ring_roller_count - 1) as f64
     }
 
@@ -60,7 +60,7 @@ impl Shape {
     }
 
     /// One disc with a rigid bearing, contacts of constant stiffness.
-    fn contact(&self, pins: &Pins, roller: LineContact) -> ContactModel {
+    pub(super) fn contact(&self, pins: &Pins, roller: LineContact) -> ContactModel {
         ContactModel {
             profile: self.profile(),
             ring_roller_count: self.ring_roller_count,
@@ -81,7 +81,7 @@ impl Shape {
     }
 
     /// Crank angle at which a roller stands at an angle from the crank that is a whole or half number of pitches.
-    fn crank_angle_rad(&self, inputs: &Inputs) -> Result<f64, ModelError> {
+    pub(super) fn crank_angle_rad(&self, inputs: &Inputs) -> Result<f64, ModelError> {
         match inputs.word("phase")? {
             "roller-on-crank-line" => Ok(0.0),
             "between-rollers" => Ok(-PI / self.ring_roller_count as f64),
@@ -91,12 +91,12 @@ impl Shape {
 }
 
 /// Stiffness where the case does not depend on it.
-const PLAIN_STIFFNESS_N_PER_MM: f64 = 1e5;
+pub(super) const PLAIN_STIFFNESS_N_PER_MM: f64 = 1e5;
 
-struct Pins {
-    count: usize,
-    circle_radius_mm: f64,
-    phase_rad: f64,
+pub(super) struct Pins {
+    pub(super) count: usize,
+    pub(super) circle_radius_mm: f64,
+    pub(super) phase_rad: f64,
 }
 
 /// Points, area, length, curvature and limits of a lobe profile; with `lobe_angle` the point there.
