@@ -153,7 +153,7 @@ fn identity_thermal_torque_runs_at_the_limit() {
     assert_eq!(finding(&assessment, "thermal-torque").standing, Standing::Doubtful);
     assert_eq!(finding(&assessment, "steady-temperature").standing, Standing::Fails);
     // The same drive with that torque as its only duty gets as warm as the limit allows.
-    let written = format!("{:.6} N·mm", torque);
+    let written = format!("{torque:.6} N·mm");
     let duty = text("sorting-table-index")
         .replace("torque = \"35 N·m\"\ninput_speed", &format!("torque = \"{written}\"\ninput_speed"));
     let duty =

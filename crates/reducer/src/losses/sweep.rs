@@ -40,7 +40,7 @@ pub struct PoseLoads {
 
 /// Shares of the rated torque that are solved beside the load cases.
 const EXTRA_SHARES: [f64; 4] = [0.1, 0.25, 0.5, 0.75];
-/// Share of the rated torque that stands for no torque.
+/// Share of the rated torque that stands for none where interference preloads the mesh.
 const VANISHING_SHARE: f64 = 1e-6;
 /// Crank angles at which they are solved.
 const EXTRA_ANGLES: usize = 12;
@@ -58,11 +58,16 @@ pub fn sweep(
     let rated = drive.requirement.rated_torque_n_mm;
     let solved = |torque: f64| {
         let angles = crank_angles(drive, EXTRA_ANGLES).into_iter();
-        angles.map(|angle| loads::pose_at(drive, model, materials, torque, angle)).collect::<Result<Vec<_>, _>>()
+        angles
+            .map(|angle| loads::pose_at(drive, model, materials, torque, angle))
+            .collect::<Result<Vec<_>, _>>()
     };
-    // No torque has no equilibrium where the parts have play; a millionth of the rated one has, and where
-    // the mesh is preloaded it shows those forces.
-    let mut all = vec![TorqueLoads::of(drive, 0.0, &solved(VANISHING_SHARE * rated)?)];
+    let is_preloaded = model.position(0.0, 1.0).is_preloaded;
+    let mut all = vec![if is_preloaded {
+        TorqueLoads::of(drive, 0.0, &solved(VANISHING_SHARE * rated)?)
+    } else {
+        unloaded(drive)
+    }];
     for share in EXTRA_SHARES {
         all.push(TorqueLoads::of(drive, share * rated, &solved(share * rated)?));
     }
@@ -70,6 +75,18 @@ pub fn sweep(
     all.sort_by(|a, b| a.output_torque_n_mm.total_cmp(&b.output_torque_n_mm));
     all.dedup_by(|a, b| a.output_torque_n_mm == b.output_torque_n_mm);
     Ok(all)
+}
+
+/// No torque and play in the mesh: contacts free of force, eccentrics loaded by the inertia of the discs alone.
+fn unloaded(drive: &Drive) -> TorqueLoads {
+    let count = drive.geometry.disc_count;
+    let pose = PoseLoads {
+        roller_force_distance_n_mm: 0.0,
+        pin_force_n: 0.0,
+        eccentric_force_n: vec![Vector::zeros(); count],
+        eccentric_direction: (0..count).map(|disc| unit(disc_phase_rad(0.0, disc, count))).collect(),
+    };
+    TorqueLoads { output_torque_n_mm: 0.0, poses: vec![pose], mean_windup_rad: 0.0 }
 }
 
 /// φ_k: where the eccentric of a disc stands.
