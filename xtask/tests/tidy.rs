@@ -191,6 +191,14 @@ fn identity_modules_of_the_core_only_use_earlier_ones() {
 }
 
 #[test]
+fn identity_the_order_of_the_core_is_documented() {
+    let text = fs::read_to_string(root().join("ARCHITECTURE.md")).unwrap();
+    let words: Vec<&str> = text.split_whitespace().collect();
+    let order = ORDER.join(", ");
+    assert!(words.join(" ").contains(&order), "ARCHITECTURE.md should name the order: {order}");
+}
+
+#[test]
 fn identity_functions_that_compute_say_where_the_formula_is_from() {
     let mut offenders = Vec::new();
     for file in files(&[".rs"]) {
