@@ -10,6 +10,7 @@ const MOST_LINES: usize = 700;
 /// Modules whose public functions compute numbers that somebody signs for.
 const MODULES_WITH_SOURCES: &[&str] = &[
     "bearing",
+    "bearing_loads",
     "contact",
     "dynamics",
     "hertz",
@@ -22,6 +23,7 @@ const MODULES_WITH_SOURCES: &[&str] = &[
     "profile",
     "shape",
     "strength",
+    "viscosity",
 ];
 /// Lines of a function's body from which on it counts as a formula and not as a look-up.
 const LEAST_FORMULA_LINES: usize = 3;
@@ -32,6 +34,7 @@ const ORDER: &[&str] = &[
     "finding",
     "results",
     "model",
+    "viscosity",
     "hertz",
     "line_contact",
     "materials",
@@ -49,6 +52,7 @@ const ORDER: &[&str] = &[
     "mass",
     "losses",
     "dynamics",
+    "bearing_loads",
     "strength",
     "requirement",
     "assess",

@@ -1,13 +1,13 @@
 //! The verdict: everything computed, and every check and requirement as a finding.
 
-use crate::bearing::{self, life};
+use crate::bearing_loads::bearings;
 use crate::contact::ContactModel;
 use crate::contact::build::{ContactMaterials, contact_model, expansion_in_operation, model_in_words};
+use crate::dynamics;
 use crate::dynamics::check::dynamics_findings;
-use crate::dynamics::{self, bearing_force_with_inertia_n};
 use crate::finding;
 use crate::fit::fit_checks;
-use crate::kinematics::{self, kinematics};
+use crate::kinematics::kinematics;
 use crate::loads::{self, LoadError};
 use crate::losses;
 use crate::losses::check::loss_findings;
@@ -15,10 +15,9 @@ use crate::losses::sweep::sweep;
 use crate::mass;
 use crate::materials::MaterialError;
 use crate::model::Drive;
-use crate::results::{Assessment, BearingResult, LoadCase, MassResult};
+use crate::results::Assessment;
 use crate::shape;
 use crate::thermal::Expansion;
-use crate::units::rotating_force_n;
 use crate::{requirement, strength};
 
 /// A drive could not be assessed.
@@ -47,7 +46,7 @@ pub fn assess(drive: &Drive) -> Result<Assessment, AssessError> {
     let geometry = shape::shape(drive, models, materials.disc.density_kg_per_mm3);
     let load_cases = if meshes { loads::load_cases(drive, &model, &materials)? } else { Vec::new() };
     let mass = meshes.then(|| mass::masses(drive, &materials));
-    let bearing = eccentric_bearing(drive, &load_cases, mass.as_ref());
+    let carried_kg = mass.as_ref().map_or(0.0, |mass| mass.carried_mass_kg);
     let (losses, dynamics) = match mass {
         Some(mass) => {
             let sweep = sweep(drive, &model, &materials, &load_cases)?;
@@ -56,9 +55,12 @@ pub fn assess(drive: &Drive) -> Result<Assessment, AssessError> {
         }
         None => (None, None),
     };
+    let heat = losses.as_ref().and_then(|losses| losses.heat.as_ref());
+    let steady_k = heat.map(|heat| heat.steady_temperature_k);
+    let bearings = bearings(drive, &load_cases, carried_kg, steady_k);
     let mut findings = fit_checks(drive, &geometry);
-    let strength = strength::strength_checks(drive, &drawn, &materials, &load_cases, &bearing);
-    findings.extend(requirement::requirement_lines(drive, &geometry, &strength, bearing.as_ref().ok()));
+    let strength = strength::strength_checks(drive, &drawn, &materials, &load_cases, &bearings);
+    findings.extend(requirement::requirement_lines(drive, &geometry, &strength, &bearings));
     findings.extend(loss_findings(drive, losses.as_ref()));
     findings.extend(dynamics_findings(drive, dynamics.as_ref()));
     findings.extend(strength);
@@ -69,7 +71,10 @@ pub fn assess(drive: &Drive) -> Result<Assessment, AssessError> {
         kinematics: kinematics(drive),
         geometry,
         load_cases,
-        eccentric_bearing: bearing.ok(),
+        eccentric_bearing: bearings.eccentric.ok(),
+        eccentric_bearing_spectrum: bearings.spectrum,
+        output_bearing: bearings.output.ok(),
+        input_bearings: bearings.input.unwrap_or_default(),
         dynamics,
         losses,
         cautions: cautions(drive),
@@ -85,53 +90,6 @@ pub fn model_of(drive: &Drive) -> Result<(ContactModel, ContactMaterials), Mater
     let materials = ContactMaterials::of(drive)?;
     let expansion = expansion_in_operation(drive, &materials);
     Ok((contact_model(drive, &materials, expansion), materials))
-}
-
-/// Life and safety of the eccentric bearing that carries most, or why there are none.
-///
-/// Its force holds the centrifugal force of the disc and outer ring that it carries.
-fn eccentric_bearing(
-    drive: &Drive,
-    load_cases: &[LoadCase],
-    mass: Option<&MassResult>,
-) -> Result<BearingResult, String> {
-    if load_cases.is_empty() {
-        return Err("the geometry does not mesh, so there are no loads".to_owned());
-    }
-    let carried_kg = mass.map_or(0.0, |mass| mass.carried_mass_kg);
-    let inertia_force_n = |speed: f64| rotating_force_n(carried_kg, drive.geometry.eccentricity_mm, speed);
-    let exponent = bearing::life_exponent(drive.bearings.eccentric.kind);
-    let in_duty = || load_cases.iter().filter_map(|case| case.time_share.map(|share| (case, share)));
-    let duty_of = |disc: usize| -> Vec<life::DutyLoad> {
-        in_duty()
-            .map(|(case, time_share)| life::DutyLoad {
-                load_n: life::mean_over_turn_n(
-                    case.poses.iter().map(|pose| {
-                        let inertia_n = inertia_force_n(case.input_speed_rad_per_s);
-                        bearing_force_with_inertia_n(pose, disc, inertia_n)
-                    }),
-                    exponent,
-                ),
-                speed_rad_per_s: kinematics::eccentric_bearing_speed_rad_per_s(
-                    &drive.geometry,
-                    case.input_speed_rad_per_s,
-                ),
-                time_share,
-            })
-            .collect()
-    };
-    // At the greatest load the crank may turn at its greatest speed; both at once bound the force.
-    let greatest_force_n =
-        load_cases.iter().map(|case| case.extremes.bearing_force.value).fold(0.0, f64::max)
-            + inertia_force_n(drive.requirement.max_input_speed_rad_per_s);
-    (0..drive.geometry.disc_count)
-        .map(|disc| bearing::assess(&drive.bearings.eccentric, &duty_of(disc), greatest_force_n))
-        .collect::<Result<Vec<_>, _>>()
-        .map_err(|error| error.to_string())?
-        .into_iter()
-        .flatten()
-        .min_by(|a, b| a.life_s.total_cmp(&b.life_s))
-        .ok_or_else(|| "nothing in the duty cycle turns and loads the bearing".to_owned())
 }
 
 /// The trade's cautions that apply to every drive, and those that this one calls for.

@@ -5,6 +5,7 @@
 
 pub mod assess;
 pub mod bearing;
+pub mod bearing_loads;
 pub mod contact;
 pub mod dynamics;
 pub mod finding;
@@ -28,3 +29,4 @@ pub mod shape;
 pub mod strength;
 pub mod thermal;
 pub mod units;
+pub mod viscosity;

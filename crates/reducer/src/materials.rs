@@ -231,6 +231,7 @@ mod tests {
             yield_strength_mpa: 1000.0,
             bending_fatigue_strength_mpa: 400.0,
             is_steel: true,
+            surface_hardness: None,
             source: "test certificate of the batch".to_owned(),
         };
         let found = find("bearing-steel", std::slice::from_ref(&stated)).unwrap();

@@ -111,6 +111,9 @@ choice! {
         "needle" => Needle "Needle rollers, machined rings or straight on hardened shaft and bore.",
         "drawn-cup-needle" => DrawnCupNeedle "Needle rollers in a drawn cup.",
         "deep-groove-ball" => DeepGrooveBall "Deep-groove ball bearing.",
+        "angular-contact-pair" => AngularContactPair "Two rows of angular-contact balls, back to back: carries force from all sides and tilting.",
+        "tapered-roller-pair" => TaperedRollerPair "Two rows of tapered rollers, back to back: carries force from all sides and tilting.",
+        "crossed-roller" => CrossedRoller "Ring of rollers that stand crosswise by turns: carries force from all sides and tilting.",
     }
 }
 
@@ -120,6 +123,19 @@ choice! {
         "grease" => Grease "Grease filling.",
         "oil" => Oil "Oil bath.",
         "dry" => Dry "No lubricant but the material itself.",
+    }
+}
+
+choice! {
+    /// How clean the lubricant stays, in the classes of ISO 281; it decides how far a bearing's life is cut by dents.
+    Cleanliness {
+        "extreme" => Extreme "Particles no larger than the lubricant film: laboratory conditions.",
+        "high" => High "Finely filtered oil, or a bearing sealed and greased for life; oil code -/13/10.",
+        "normal" => Normal "Filtered oil, or a shielded greased bearing; oil code -/15/12.",
+        "slight" => Slight "A little dirt in the lubricant; oil code -/17/14.",
+        "typical" => Typical "Wear particles of other parts, coarse filter or none; oil code -/19/16.",
+        "severe" => Severe "Dirty surroundings and poor seals; oil code -/21/18.",
+        "very-severe" => VerySevere "So dirty that the method gives no life.",
     }
 }
 
@@ -173,7 +189,8 @@ record! {
         "mean_input_speed" mean_input_speed_rad_per_s: f64 = Quantity(D::AngularSpeed), Required, SPEED, "Mean speed of the crank while the drive runs.";
         "duty" duty: Vec<DutyStep> = list::<DutyStep>(), Optional, ANY, "Steps of the duty cycle; without them the rated torque acts all the time at the mean speed.";
         "running_share" running_share: f64 = Quantity(D::Plain), Or("100 %"), (0.001, 1.0), "Share of the time that the drive runs (S1: 100 %; S3 40 %: 40 %).";
-        "life" life_s: Option<f64> = Quantity(D::Time), Optional, TIME, "Running time that nine of ten drives must reach.";
+        "life" life_s: Option<f64> = Quantity(D::Time), Optional, TIME, "Running time that the share of drives named by reliability must reach.";
+        "reliability" reliability: f64 = Quantity(D::Plain), Or("90 %"), (0.9, 0.9995), "Share of bearings that must reach the life; it acts on the modified life.";
         "geometric_backlash" geometric_backlash_rad: Option<f64> = Quantity(D::Angle), Optional, SHARE, "Most play of the output with the crank held and the bearing centre fixed.";
         "lost_motion" lost_motion_rad: Option<f64> = Quantity(D::Angle), Optional, SHARE, "Most width of the torque-twist loop between ±3 % of the rated torque.";
         "transmission_error" transmission_error_rad: Option<f64> = Quantity(D::Angle), Optional, SHARE, "Most peak-to-peak error of the output angle over an output turn.";
@@ -181,7 +198,8 @@ record! {
         "efficiency" efficiency: Option<f64> = Quantity(D::Plain), Optional, SHARE, "Least efficiency under the rated torque at the mean speed.";
         "output_radial_force" output_radial_force_n: Option<f64> = Quantity(D::Force), Optional, FORCE, "Radial force on the output flange.";
         "output_axial_force" output_axial_force_n: Option<f64> = Quantity(D::Force), Optional, FORCE, "Axial force on the output flange.";
-        "output_tilting_moment" output_tilting_moment_n_mm: Option<f64> = Quantity(D::Torque), Optional, TORQUE, "Moment that tilts the output flange.";
+        "output_tilting_moment" output_tilting_moment_n_mm: Option<f64> = Quantity(D::Torque), Optional, TORQUE, "Moment that tilts the output flange, beside that of the radial force.";
+        "output_force_distance" output_force_distance_mm: f64 = Quantity(D::Length), Or("0 mm"), PART_OR_ZERO, "Axial distance of the radial force from the middle of the output bearing.";
         "load_inertia" load_inertia_kg_mm2: Option<f64> = Quantity(D::Inertia), Optional, (0.0, 1e15), "Moment of inertia of what the output moves.";
         "oscillation_angle" oscillation_angle_rad: Option<f64> = Quantity(D::Angle), Optional, (0.0, 1e4), "Angle between the ends of the output's motion, if it swings.";
         "index_angle" index_angle_rad: Option<f64> = Quantity(D::Angle), Optional, (0.0, 1e4), "Output angle of one indexing move.";
@@ -258,6 +276,7 @@ record! {
         "yield_strength" yield_strength_mpa: f64 = Quantity(D::Stress), Required, (0.1, 1e4), "Yield or 0.2 % proof strength.";
         "bending_fatigue_strength" bending_fatigue_strength_mpa: f64 = Quantity(D::Stress), Required, (0.1, 1e4), "Fatigue strength in reversed bending.";
         "is_steel" is_steel: bool = Flag, Or("false"), ANY, "Whether laws fitted to steel apply.";
+        "surface_hardness" surface_hardness: Option<f64> = Quantity(D::Plain), Optional, (10.0, 2_000.0), "Vickers hardness of the surface.";
         "source" source: String = Text, Required, ANY, "Where the values come from.";
     }
 }
@@ -270,6 +289,9 @@ record! {
         "output_pin" output_pin: String = Text, Required, ANY, "Material of the output pins.";
         "sleeve" sleeve: Option<String> = Text, Optional, ANY, "Material of the sleeves on the output pins.";
         "ring" ring: Option<String> = Text, Optional, ANY, "Material of the ring that seats the rollers.";
+        "ring_pin" ring_pin: Option<String> = Text, Optional, ANY, "Material of the pins that ring rollers turn on; that of the rollers unless given.";
+        "disc_case_depth" disc_case_depth_mm: Option<f64> = Quantity(D::Length), Optional, (0.01, 20.0), "Depth of the hard case of the discs after grinding, down to 550 HV.";
+        "roller_case_depth" roller_case_depth_mm: Option<f64> = Quantity(D::Length), Optional, (0.01, 20.0), "Depth of the hard case of the ring rollers after grinding, down to 550 HV.";
         "custom" custom: Vec<CustomMaterial> = list::<CustomMaterial>(), Optional, ANY, "Materials that do not come with the program.";
     }
 }
@@ -286,6 +308,8 @@ record! {
         "element_diameter" element_diameter_mm: Option<f64> = Quantity(D::Length), Optional, PART, "Diameter of a rolling element.";
         "element_length" element_length_mm: Option<f64> = Quantity(D::Length), Optional, PART, "Effective length of a roller.";
         "pitch_diameter" pitch_diameter_mm: Option<f64> = Quantity(D::Length), Optional, PART, "Diameter of the circle of element centres.";
+        "contact_angle" contact_angle_rad: Option<f64> = Quantity(D::Angle), Optional, (0.05, 1.5), "Angle of the element's force to the plane of the bearing; 45° for crossed rollers unless given.";
+        "row_distance" row_distance_mm: f64 = Quantity(D::Length), Or("0 mm"), PART_OR_ZERO, "Axial distance between the middles of the two rows of a pair.";
         "bore_diameter" bore_diameter_mm: Option<f64> = Quantity(D::Length), Optional, PART, "Bore of the inner ring, or the raceway on the shaft.";
         "outside_diameter" outside_diameter_mm: Option<f64> = Quantity(D::Length), Optional, PART, "Outside of the outer ring, or the raceway in the bore.";
         "width" width_mm: Option<f64> = Quantity(D::Length), Optional, PART, "Width of the rings.";
@@ -299,7 +323,7 @@ record! {
     /// The bearings of the drive.
     Bearings {
         "eccentric" eccentric: Bearing = section::<Bearing>(), Required, ANY, "Bearing between crank and disc, one per disc.";
-        "input" input: Option<Bearing> = section::<Bearing>(), Optional, ANY, "Bearing that carries the crank.";
+        "input" input: Option<Bearing> = section::<Bearing>(), Optional, ANY, "Bearing that carries the crank, one at either end.";
         "output" output: Option<Bearing> = section::<Bearing>(), Optional, ANY, "Bearing that carries the output.";
     }
 }
@@ -310,6 +334,8 @@ record! {
         "kind" kind: LubricantKind = OneOf(LubricantKind::CHOICES), Required, ANY, "The lubricant's form.";
         "viscosity_40" viscosity_40_mm2_per_s: Option<f64> = Quantity(D::Viscosity), Optional, (0.1, 1e5), "Kinematic viscosity of the (base) oil at 40 °C.";
         "viscosity_100" viscosity_100_mm2_per_s: Option<f64> = Quantity(D::Viscosity), Optional, (0.1, 1e5), "Kinematic viscosity of the (base) oil at 100 °C.";
+        "operating_temperature" operating_temperature_k: Option<f64> = Quantity(D::Temperature), Optional, TEMPERATURE, "Temperature of the lubricant in the bearings; the one to which the losses lead unless given.";
+        "cleanliness" cleanliness: Option<Cleanliness> = OneOf(Cleanliness::CHOICES), Optional, ANY, "How clean the lubricant stays in operation; without it no modified bearing life is given.";
     }
 }
 

@@ -1,9 +1,12 @@
 //! The requirement line by line: met, not met, or not assessed yet; no line is passed over in silence.
 
+mod bearings;
+
+use crate::bearing_loads::BearingResults;
 use crate::finding::{Check, Finding, Sense, Standing, Subject, YES_OR_NO};
 use crate::kinematics;
 use crate::model::{Drive, Requirement};
-use crate::results::{BearingResult, GeometryResult};
+use crate::results::GeometryResult;
 use curves::math::square;
 
 /// One finding for every line of the requirement that the file holds.
@@ -14,12 +17,14 @@ pub fn requirement_lines(
     drive: &Drive,
     geometry: &GeometryResult,
     strength: &[Finding],
-    bearing: Option<&BearingResult>,
+    bearings: &BearingResults,
 ) -> Vec<Finding> {
     let requirement = &drive.requirement;
     let mut lines = vec![ratio(drive)];
     lines.extend(torques(requirement, strength));
-    lines.push(life(requirement, bearing));
+    lines.extend(bearings::lives(requirement, bearings));
+    lines.extend(bearings::output_loads(requirement, bearings));
+    lines.extend(bearings::swings(drive));
     lines.push(speed(drive));
     lines.extend(backlash(requirement, geometry));
     lines.extend(temperatures(geometry));
@@ -149,39 +154,6 @@ fn load_reserve(finding: &Finding) -> Option<f64> {
         Sense::AtLeast => value / limit,
         Sense::Equals => return None,
     })
-}
-
-fn life(requirement: &Requirement, bearing: Option<&BearingResult>) -> Finding {
-    let (id, title, key) = ("life", "life of the eccentric bearing, L10", "requirement.life");
-    let Some(wanted) = requirement.life_s else {
-        return Finding::not_assessed(
-            id,
-            Subject::Requirement,
-            title,
-            None,
-            key,
-            "no life is required in the drive file",
-        );
-    };
-    let Some(result) = bearing else {
-        let reason = "no loads, or no ratings of the eccentric bearing";
-        return Finding::not_assessed(id, Subject::Requirement, title, Some(("life_s", wanted)), key, reason);
-    };
-    let check = line(
-        id,
-        title,
-        "life_s",
-        (result.life_s, Sense::AtLeast, wanted),
-        key,
-        "take a bearing with a higher rating, or enlarge eccentricity to lower its force",
-    );
-    Check {
-        place: "basic life under the duty cycle; other parts and the modified life are not assessed yet"
-            .to_owned(),
-        formula: "rating-life",
-        ..check
-    }
-    .finding()
 }
 
 fn speed(drive: &Drive) -> Finding {
@@ -370,7 +342,6 @@ fn not_assessed(requirement: &Requirement) -> Vec<Finding> {
         })
     };
     let accuracy = "needs the accuracy model, which is not part of the program yet";
-    let output_bearing = "needs the model of the output bearing, which is not part of the program yet";
     let mut lines: Vec<Finding> = [
         later(
             "lost-motion",
@@ -395,38 +366,6 @@ fn not_assessed(requirement: &Requirement) -> Vec<Finding> {
             requirement.torsional_stiffness_n_mm_per_rad,
             "requirement.torsional_stiffness",
             accuracy,
-        ),
-        later(
-            "output-radial-force",
-            "radial force on the output",
-            "output_radial_force_n",
-            requirement.output_radial_force_n,
-            "requirement.output_radial_force",
-            output_bearing,
-        ),
-        later(
-            "output-axial-force",
-            "axial force on the output",
-            "output_axial_force_n",
-            requirement.output_axial_force_n,
-            "requirement.output_axial_force",
-            output_bearing,
-        ),
-        later(
-            "output-tilting-moment",
-            "tilting moment on the output",
-            "output_tilting_moment_n_mm",
-            requirement.output_tilting_moment_n_mm,
-            "requirement.output_tilting_moment",
-            output_bearing,
-        ),
-        later(
-            "oscillation-angle",
-            "bearing life under small swings",
-            "oscillation_angle_rad",
-            requirement.oscillation_angle_rad,
-            "requirement.oscillation_angle",
-            "the bearing is rated for whole turns of the crank; check that the swing covers them",
         ),
     ]
     .into_iter()

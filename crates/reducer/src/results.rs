@@ -27,6 +27,12 @@ pub struct Assessment {
     pub dynamics: Option<DynamicsResult>,
     /// Friction, efficiency and heat; absent where there are no loads.
     pub losses: Option<LossResult>,
+    /// How the force on the eccentric bearing stands to the crank, rated torque, disc by disc.
+    pub eccentric_bearing_spectrum: Vec<BearingSpectrum>,
+    /// Life and safety of the output bearing; absent where it is not described or not loaded.
+    pub output_bearing: Option<OutputBearingResult>,
+    /// Life and safety of the two input bearings, the first one first; empty where they are not described.
+    pub input_bearings: Vec<BearingResult>,
     /// The trade's cautions that apply to this drive, one sentence or two each.
     pub cautions: Vec<String>,
     /// Every check, sorted by margin.
@@ -277,7 +283,7 @@ pub struct DiscState {
 }
 
 /// Life and safety of a rolling bearing under the duty cycle.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct BearingResult {
     /// C: basic dynamic load rating.
     pub dynamic_rating_n: f64,
@@ -293,9 +299,15 @@ pub struct BearingResult {
     pub life_million_turns: f64,
     /// L10 in running time.
     pub life_s: f64,
-    /// Greatest force over all load cases.
+    /// Life with reliability, lubricant and cleanliness; absent where the data do not suffice.
+    pub modified: Option<ModifiedLife>,
+    /// Why there is no modified life, as the end of a sentence; empty where there is one.
+    pub why_not_modified: String,
+    /// Whether the lubricant film is too thin for the modified life, so that the basic one promises too much.
+    pub film_too_thin: bool,
+    /// Greatest static equivalent load over all load cases; for a radial bearing its greatest force.
     pub greatest_force_n: f64,
-    /// Static safety C0 over the greatest force.
+    /// Static safety C0 over the greatest load.
     pub static_safety: Option<f64>,
 }
 
@@ -505,4 +517,73 @@ pub struct HeatResult {
     pub thermal_torque_at_max_speed_n_mm: Option<f64>,
     /// Greatest torque that was solved.
     pub greatest_torque_n_mm: f64,
+}
+
+/// Life of a bearing with reliability, lubricant and cleanliness.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct ModifiedLife {
+    /// S: share of bearings that reach it.
+    pub reliability: f64,
+    /// a1: share of the life that the reliability leaves.
+    pub reliability_factor: f64,
+    /// Temperature of the lubricant.
+    pub operating_temperature_k: f64,
+    /// ν: viscosity of the lubricant at that temperature.
+    pub viscosity_mm2_per_s: f64,
+    /// ν1: viscosity that just keeps the surfaces apart at the mean speed.
+    pub reference_viscosity_mm2_per_s: f64,
+    /// κ: ratio of the two.
+    pub viscosity_ratio: f64,
+    /// e_C: what dirt leaves of the fatigue limit, by the equations of the standard's annex.
+    pub contamination_factor: f64,
+    /// Least and greatest e_C that the standard's table gives for this cleanliness.
+    pub contamination_table: (f64, f64),
+    /// C_u: load below which the steel does not tire under ideal conditions.
+    pub fatigue_load_limit_n: f64,
+    /// a_ISO over the whole duty cycle: modified over basic life, reliability left out.
+    pub life_factor: f64,
+    /// L_nm in millions of turns.
+    pub life_million_turns: f64,
+    /// L_nm in running time.
+    pub life_s: f64,
+}
+
+/// How the force on an eccentric bearing stands to the crank over the period.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct BearingSpectrum {
+    /// Disc, counted from zero.
+    pub disc: usize,
+    /// Mean of the force's magnitude.
+    pub mean_force_n: f64,
+    /// Least and greatest magnitude.
+    pub force_range_n: (f64, f64),
+    /// Direction of the mean force on the disc from the direction of the eccentricity, anticlockwise.
+    pub mean_force_angle_rad: f64,
+    /// Greatest departure of the direction from the mean one.
+    pub force_angle_spread_rad: f64,
+    /// Magnitude of the mean force over the mean magnitude: one where the force keeps still against the crank.
+    pub direction_constancy: f64,
+    /// Whether inner and outer ring see a load that stands still or one that goes round.
+    pub ring_loads: String,
+}
+
+/// Life and safety of the bearing that carries the output, and what the outside forces do to it.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct OutputBearingResult {
+    /// M: whole tilting moment about the middle of the bearing.
+    pub output_tilting_moment_n_mm: f64,
+    /// l: distance between the points at which the two rows take the moment.
+    pub effective_spread_mm: f64,
+    /// F_r + 2M/l: radial force as though both rows carried what the more loaded one does.
+    pub effective_radial_force_n: f64,
+    /// Axial force.
+    pub output_axial_force_n: f64,
+    /// Life and safety.
+    pub rating: BearingResult,
+    /// Radial force that it would carry with the other loads as required.
+    pub carried_radial_force_n: f64,
+    /// Axial force that it would carry with the other loads as required.
+    pub carried_axial_force_n: f64,
+    /// Tilting moment that it would carry with the other loads as required.
+    pub carried_tilting_moment_n_mm: f64,
 }

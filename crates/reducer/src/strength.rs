@@ -4,6 +4,9 @@
 //! drawn from forces that are shared as designed, without gaps or errors, so it is compared with those.
 //! The real peaks, with gaps, are compared with the static limit.
 
+pub mod bearings;
+
+use crate::bearing_loads::BearingResults;
 use crate::contact::ContactModel;
 use crate::contact::build::{ContactMaterials, pin_contact_length_mm, roller_contact_length_mm};
 use crate::finding::{Check, Finding, Sense, Standing, Subject};
@@ -12,13 +15,10 @@ use crate::loads::pin_forces_n;
 use crate::model::{Drive, HeldMember};
 use crate::part::{hole_radius_mm, pin_outside_radius_mm};
 use crate::pin::{Pin, PinSafety};
-use crate::results::{BearingResult, Extreme, LoadCase};
+use crate::results::{Extreme, LoadCase};
 use crate::units::degrees;
 use curves::math::{self, square};
 use std::f64::consts::TAU;
-
-/// Least C0 over greatest force of the eccentric bearing: for shocks and quiet running, common practice.
-pub const LEAST_STATIC_SAFETY: f64 = 1.5;
 
 /// Every strength and life check; those that could not be made are findings that say why.
 #[must_use]
@@ -27,7 +27,7 @@ pub fn strength_checks(
     model: &ContactModel,
     materials: &ContactMaterials,
     load_cases: &[LoadCase],
-    bearing: &Result<BearingResult, String>,
+    bearings: &BearingResults,
 ) -> Vec<Finding> {
     if load_cases.is_empty() {
         return not_loaded();
@@ -39,7 +39,7 @@ pub fn strength_checks(
         findings.push(peak_pin_pressure(materials, case));
         findings.extend(pin_safety(drive, materials, case));
     }
-    findings.extend(bearing_safety(bearing));
+    findings.extend(bearings::static_safeties(bearings));
     findings
 }
 
@@ -306,45 +306,4 @@ fn worst_pin(pin: &Pin, materials: &ContactMaterials, case: &LoadCase) -> Option
     let place =
         format!("pin {} at a crank angle of {:.1}°", extreme.contact + 1, degrees(extreme.crank_angle_rad));
     Some((pin.safety(&forces, &materials.pin), place))
-}
-
-fn bearing_safety(bearing: &Result<BearingResult, String>) -> Option<Finding> {
-    let title = "static safety of the eccentric bearing";
-    let key = "bearings.eccentric";
-    match bearing {
-        Ok(result) => {
-            let Some(safety) = result.static_safety else {
-                let reason = "give static_rating, or what is inside the bearing";
-                return Some(Finding::not_assessed(
-                    "bearing-static-safety",
-                    Subject::Strength,
-                    title,
-                    None,
-                    key,
-                    reason,
-                ));
-            };
-            Some(
-                Check {
-                    id: "bearing-static-safety",
-                    subject: Subject::Strength,
-                    title,
-                    quantity: "static_safety",
-                    value: safety,
-                    limit: LEAST_STATIC_SAFETY,
-                    sense: Sense::AtLeast,
-                    scale: LEAST_STATIC_SAFETY,
-                    when_broken: Standing::Fails,
-                    place: "greatest force of all load cases".to_owned(),
-                    formula: "bearing-static-safety",
-                    hint: "take a bearing with more or longer rollers, or enlarge eccentricity to lower its force".to_owned(),
-                    key,
-                }
-                .finding(),
-            )
-        }
-        Err(reason) => {
-            Some(Finding::not_assessed("bearing-static-safety", Subject::Strength, title, None, key, reason))
-        }
-    }
 }

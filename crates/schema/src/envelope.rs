@@ -165,6 +165,9 @@ fn thinned(full: &Assessment) -> Assessment {
         eccentric_bearing: full.eccentric_bearing.clone(),
         dynamics: full.dynamics.clone(),
         losses: full.losses.clone(),
+        eccentric_bearing_spectrum: full.eccentric_bearing_spectrum.clone(),
+        output_bearing: full.output_bearing.clone(),
+        input_bearings: full.input_bearings.clone(),
         cautions: full.cautions.clone(),
         findings: full.findings.clone(),
     }

@@ -370,8 +370,11 @@ fn bearing_data(view: &View<'_>, errors: &mut Vec<Diagnostic>, table: &str) {
     }
     let Some(kind) = view.text(&key("kind")) else { return };
     let mut needed = vec!["element_count", "element_diameter", "pitch_diameter"];
-    if kind != "deep-groove-ball" {
+    if !matches!(kind, "deep-groove-ball" | "angular-contact-pair") {
         needed.push("element_length");
+    }
+    if matches!(kind, "angular-contact-pair" | "tapered-roller-pair") {
+        needed.push("contact_angle");
     }
     let lacking_keys: Vec<&str> = needed.iter().copied().filter(|name| !view.is_given(&key(name))).collect();
     if lacking_keys.is_empty() {

@@ -8,6 +8,8 @@ pub mod contact;
 pub mod drive;
 pub mod dynamics;
 pub mod losses;
+pub mod lubricant;
+pub mod modified_life;
 pub mod pins;
 
 use reducer::units::{self, Dimension};
@@ -61,6 +63,7 @@ pub const MODELS: &[Model] = &[
     Model { name: "roller-bearing", title: "ratings of radial roller bearings", run: bearings::roller },
     Model { name: "ball-bearing", title: "ratings of deep-groove ball bearings", run: bearings::ball },
     Model { name: "rating-life", title: "basic rating life", run: bearings::life },
+    Model { name: "viscosity", title: "kinematic viscosity over temperature", run: lubricant::viscosity },
     Model { name: "mean-load", title: "equivalent load over a duty cycle", run: bearings::mean_load },
     Model { name: "bearing-friction", title: "friction of rolling bearings", run: losses::bearing_friction },
     Model {
@@ -76,6 +79,34 @@ pub const MODELS: &[Model] = &[
     Model { name: "heat-balance", title: "steady temperature of a housing", run: losses::heat_balance },
     Model { name: "shaking", title: "shaking of discs on a crank", run: dynamics::shaking },
     Model { name: "balance-grade", title: "permissible residual unbalance", run: dynamics::balance_grade },
+    Model {
+        name: "reliability-factor",
+        title: "reliability factor of the modified life",
+        run: modified_life::reliability,
+    },
+    Model {
+        name: "reference-viscosity",
+        title: "reference viscosity of the modified life",
+        run: modified_life::reference_viscosity,
+    },
+    Model { name: "life-factor", title: "life factor of the modified life", run: modified_life::life_factor },
+    Model {
+        name: "fatigue-limit",
+        title: "fatigue load limit of rolling bearings",
+        run: modified_life::fatigue_limit,
+    },
+    Model {
+        name: "contamination-factor",
+        title: "contamination factor of the modified life",
+        run: modified_life::contamination,
+    },
+    Model { name: "modified-life", title: "modified rating life", run: modified_life::life },
+    Model {
+        name: "pair-load",
+        title: "pairs and crossed rollers under force and tilting moment",
+        run: modified_life::pair_load,
+    },
+    Model { name: "shaft-reactions", title: "shaft on two bearings", run: modified_life::shaft },
 ];
 
 /// Why a model did not run.

@@ -1,4 +1,4 @@
-//! Deep-groove ball bearings: ratings of ISO 281 and ISO 76 from the internal geometry.
+//! Deep-groove and angular-contact ball bearings: ratings of ISO 281 and ISO 76 from the internal geometry.
 
 use super::{BearingError, Internals, look_up};
 use curves::math;
@@ -79,8 +79,8 @@ pub fn static_factor_iso76_2006(ratio: f64) -> Result<f64, BearingError> {
 /// C_r: basic dynamic radial load rating.
 ///
 /// ```text
-/// C_r = b_m f_c i^0.7 Z^(2/3) D_w^1.8            D_w ≤ 25.4 mm
-/// C_r = 3.647 b_m f_c i^0.7 Z^(2/3) D_w^1.4      above
+/// C_r = b_m f_c (i cos α)^0.7 Z^(2/3) D_w^1.8            D_w ≤ 25.4 mm
+/// C_r = 3.647 b_m f_c (i cos α)^0.7 Z^(2/3) D_w^1.4      above
 /// ```
 /// **Valid for** γ from 0.05 to 0.40. **Source** `[iso281-2007]` clause on radial ball bearings, from memory.
 /// **Checked by** `validation/iso281-2007/deep-groove-ball.toml`.
@@ -88,21 +88,23 @@ pub fn static_factor_iso76_2006(ratio: f64) -> Result<f64, BearingError> {
 /// # Errors
 /// [`BearingError::OutsideTable`] where γ has no f_c.
 pub fn dynamic_rating_iso281_2007_n(internals: &Internals) -> Result<f64, BearingError> {
-    let factor = factor_iso281_2007(internals.diameter_ratio(), internals.row_count)?;
+    // The second column is for two rows of deep grooves only.
+    let column = if internals.contact_angle_rad > 0.0 { 1 } else { internals.row_count };
+    let factor = factor_iso281_2007(internals.diameter_ratio(), column)?;
     let diameter_mm = internals.element_diameter_mm;
     let size = if diameter_mm <= LARGE_BALL_MM {
         math::pow(diameter_mm, 1.8)
     } else {
         3.647 * math::pow(diameter_mm, 1.4)
     };
-    let rows = math::pow(internals.row_count as f64, 0.7);
+    let rows = math::pow(internals.row_count as f64 * math::cos(internals.contact_angle_rad), 0.7);
     Ok(QUALITY_FACTOR * factor * rows * math::pow(internals.element_count as f64, 2.0 / 3.0) * size)
 }
 
 /// C_0r: basic static radial load rating.
 ///
 /// ```text
-/// C_0r = f₀ i Z D_w²
+/// C_0r = f₀ i Z D_w² cos α
 /// ```
 /// **Valid for** γ up to 0.40. **Source** `[iso76-2006]` clause on radial ball bearings, from memory.
 /// **Checked by** `validation/iso281-2007/deep-groove-ball.toml`.
@@ -112,7 +114,10 @@ pub fn dynamic_rating_iso281_2007_n(internals: &Internals) -> Result<f64, Bearin
 pub fn static_rating_iso76_2006_n(internals: &Internals) -> Result<f64, BearingError> {
     let factor = static_factor_iso76_2006(internals.diameter_ratio())?;
     let ball_count = (internals.row_count * internals.element_count) as f64;
-    Ok(factor * ball_count * math::square(internals.element_diameter_mm))
+    Ok(factor
+        * ball_count
+        * math::square(internals.element_diameter_mm)
+        * math::cos(internals.contact_angle_rad))
 }
 
 /// f_c in closed form for groove radii of 0.52 ball diameters, from which the table was made.
@@ -198,6 +203,7 @@ mod tests {
     #[test]
     fn identity_large_balls_join_small_ones() {
         let internals = |diameter| Internals {
+            contact_angle_rad: 0.0,
             row_count: 1,
             element_count: 8,
             element_diameter_mm: diameter,

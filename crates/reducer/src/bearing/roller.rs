@@ -62,7 +62,7 @@ pub fn factor_iso281_2007(ratio: f64) -> Result<f64, BearingError> {
 /// C_r: basic dynamic radial load rating.
 ///
 /// ```text
-/// C_r = b_m f_c (i L_we)^(7/9) Z^(3/4) D_we^(29/27)
+/// C_r = b_m f_c (i L_we cos α)^(7/9) Z^(3/4) D_we^(29/27)
 /// ```
 /// **Valid for** γ from 0.01 to 0.30, raceways of bearing quality.
 /// **Source** `[iso281-2007]` clause on radial roller bearings, from memory.
@@ -72,7 +72,8 @@ pub fn factor_iso281_2007(ratio: f64) -> Result<f64, BearingError> {
 /// [`BearingError::OutsideTable`] where γ has no f_c.
 pub fn dynamic_rating_iso281_2007_n(internals: &Internals, quality_factor: f64) -> Result<f64, BearingError> {
     let factor = factor_iso281_2007(internals.diameter_ratio())?;
-    let rows_length_mm = internals.row_count as f64 * internals.element_length_mm;
+    let rows_length_mm =
+        internals.row_count as f64 * internals.element_length_mm * math::cos(internals.contact_angle_rad);
     Ok(quality_factor
         * factor
         * math::pow(rows_length_mm, 7.0 / 9.0)
@@ -83,7 +84,7 @@ pub fn dynamic_rating_iso281_2007_n(internals: &Internals, quality_factor: f64) 
 /// C_0r: basic static radial load rating.
 ///
 /// ```text
-/// C_0r = 44 (1 − γ) i Z L_we D_we
+/// C_0r = 44 (1 − γ) i Z L_we D_we cos α
 /// ```
 /// The 44 makes the pressure of the most loaded roller on the inner raceway 4000 MPa whatever the geometry, if it
 /// carries 5/Z of the load; a test checks that.
@@ -95,6 +96,7 @@ pub fn static_rating_iso76_2006_n(internals: &Internals) -> f64 {
         * (internals.row_count * internals.element_count) as f64
         * internals.element_length_mm
         * internals.element_diameter_mm
+        * math::cos(internals.contact_angle_rad)
 }
 
 /// f_c in closed form, from which the table was made.
@@ -132,6 +134,7 @@ mod tests {
             [(14, 10.0, 9.6, 65.0), (22, 3.0, 8.0, 33.0), (30, 2.5, 20.0, 80.0)]
         {
             let internals = Internals {
+                contact_angle_rad: 0.0,
                 row_count: 1,
                 element_count: count,
                 element_diameter_mm: diameter,

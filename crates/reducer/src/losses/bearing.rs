@@ -60,7 +60,8 @@ impl BearingFriction {
 /// f0 and f1 of a kind of bearing: oil bath, or grease that is run in and still full.
 ///
 /// Middle of the usual ranges: ball 1.5 to 2 and 0.0004 to 0.0006; cylindrical with cage 2 to 3 and 0.0002 to 0.0004;
-/// needle 6 to 12 and about 0.001. The factor (P/C0)^0.55 that lowers f1 of balls is left out, on the safe side.
+/// needle 6 to 12 and about 0.001; angular contact 2 to 3 and 0.0009, tapered 3 to 4 and 0.0004, a pair twice the f0 and
+/// crossed rollers as a tapered pair. The factor (P/C0)^0.55 that lowers f1 of balls is left out, on the safe side.
 ///
 /// **Source** `[palmgren1959]` and makers' tables, from memory; `[common-practice]`.
 #[must_use]
@@ -69,6 +70,8 @@ pub fn usual_factors(kind: BearingKind) -> (f64, f64) {
         BearingKind::CylindricalRoller => (2.5, 0.0003),
         BearingKind::Needle | BearingKind::DrawnCupNeedle => (9.0, 0.001),
         BearingKind::DeepGrooveBall => (1.75, 0.0005),
+        BearingKind::AngularContactPair => (5.0, 0.0009),
+        BearingKind::TaperedRollerPair | BearingKind::CrossedRoller => (7.0, 0.0004),
     }
 }
 

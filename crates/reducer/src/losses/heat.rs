@@ -1,20 +1,16 @@
 //! Heat balance of the housing, and viscosity over temperature.
 
 use crate::model::{Drive, LubricantKind, Lubrication};
-use curves::math::{log10, pow, square};
+use crate::viscosity::Oil;
+use curves::math::square;
 use curves::root::brent;
 use std::f64::consts::PI;
 
 /// Temperatures between which the viscosity formula is used: −40 °C and 200 °C.
 const VISCOSITY_RANGE_K: (f64, f64) = (233.15, 473.15);
-/// 40 °C and 100 °C, at which viscosities are stated.
-const STATED_K: (f64, f64) = (313.15, 373.15);
 
 /// Kinematic viscosity at a temperature from those at 40 and 100 °C.
 ///
-/// ```text
-/// log10 log10 (ν + 0.7) = A − B log10 T        (mm²/s, K)
-/// ```
 /// With only one of the two stated it is taken as constant; zero without lubricant. Temperatures beyond −40 and 200 °C count as those.
 ///
 /// **Valid for** mineral and most synthetic oils above about 2 mm²/s. **Source** `[astm-d341]`, from memory.
@@ -24,16 +20,13 @@ pub fn viscosity_mm2_per_s(lubrication: &Lubrication, temperature_k: f64) -> f64
         return 0.0;
     }
     let (warm, hot) = (lubrication.viscosity_40_mm2_per_s, lubrication.viscosity_100_mm2_per_s);
-    let (Some(warm), Some(hot)) = (warm, hot) else { return warm.or(hot).unwrap_or_default() };
-    let twice = |viscosity: f64| log10(log10(viscosity + WALTHER_SHIFT));
-    let temperature = temperature_k.clamp(VISCOSITY_RANGE_K.0, VISCOSITY_RANGE_K.1);
-    let slope = (twice(warm) - twice(hot)) / (log10(STATED_K.1) - log10(STATED_K.0));
-    let value = twice(warm) - slope * (log10(temperature) - log10(STATED_K.0));
-    pow(10.0, pow(10.0, value)) - WALTHER_SHIFT
+    match Oil::of(lubrication) {
+        Some(oil) => {
+            oil.viscosity_astm_d341_mm2_per_s(temperature_k.clamp(VISCOSITY_RANGE_K.0, VISCOSITY_RANGE_K.1))
+        }
+        None => warm.or(hot).unwrap_or_default(),
+    }
 }
-
-/// Added to a viscosity in mm²/s so that its logarithm of the logarithm is straight over that of temperature.
-const WALTHER_SHIFT: f64 = 0.7;
 
 /// Surface of the housing that gives off heat: as given, or that of a cylinder with both its ends.
 ///
@@ -74,6 +67,8 @@ mod tests {
             kind: LubricantKind::Oil,
             viscosity_40_mm2_per_s: at_40,
             viscosity_100_mm2_per_s: at_100,
+            operating_temperature_k: None,
+            cleanliness: None,
         }
     }
 

@@ -14,6 +14,7 @@ impl From<BearingError> for ModelError {
 
 fn internals(inputs: &Inputs, element_length_mm: f64) -> Result<Internals, ModelError> {
     Ok(Internals {
+        contact_angle_rad: inputs.optional("contact_angle", D::Angle)?.unwrap_or(0.0),
         row_count: 1,
         element_count: inputs.count("element_count")?,
         element_diameter_mm: inputs.quantity("element_diameter", D::Length)?,
@@ -22,7 +23,11 @@ fn internals(inputs: &Inputs, element_length_mm: f64) -> Result<Internals, Model
     })
 }
 
-fn exponent(inputs: &Inputs) -> Result<LifeExponent, ModelError> {
+/// Balls or rollers.
+///
+/// # Errors
+/// If the word is neither.
+pub fn exponent(inputs: &Inputs) -> Result<LifeExponent, ModelError> {
     match inputs.word("elements")? {
         "balls" => Ok(LifeExponent::Ball),
         "rollers" => Ok(LifeExponent::Roller),
@@ -122,28 +127,40 @@ pub fn life(inputs: &Inputs) -> Result<Outputs, ModelError> {
         .with("required_rating", life::required_rating_n(million_turns, load_n, exponent), D::Force))
 }
 
+/// The steps of a duty cycle.
+///
+/// # Errors
+/// If inputs do not read.
+pub fn duty(inputs: &Inputs) -> Result<Vec<DutyLoad>, ModelError> {
+    let loads = inputs.list("loads", D::Force)?;
+    let speeds = inputs.list("speeds", D::AngularSpeed)?;
+    let shares = inputs.list("time_shares", D::Plain)?;
+    Ok(loads
+        .into_iter()
+        .zip(speeds)
+        .zip(shares)
+        .map(|((load_n, speed_rad_per_s), time_share)| DutyLoad { load_n, speed_rad_per_s, time_share })
+        .collect())
+}
+
 /// Equivalent load and mean speed of a duty cycle, with what a running time then needs.
 ///
 /// # Errors
 /// If inputs do not read or the duty is empty.
 pub fn mean_load(inputs: &Inputs) -> Result<Outputs, ModelError> {
     let exponent = exponent(inputs)?;
-    let loads = inputs.list("loads", D::Force)?;
-    let speeds = inputs.list("speeds", D::AngularSpeed)?;
-    let shares = inputs.list("time_shares", D::Plain)?;
-    let duty: Vec<DutyLoad> = loads
-        .into_iter()
-        .zip(speeds)
-        .zip(shares)
-        .map(|((load_n, speed_rad_per_s), time_share)| DutyLoad { load_n, speed_rad_per_s, time_share })
-        .collect();
+    let duty = duty(inputs)?;
     let mean = life::mean_load(&duty, exponent)
         .ok_or_else(|| ModelError::Refused("the duty is empty".to_owned()))?;
-    let outputs = Outputs::default().with("mean_load", mean.load_n, D::Force).with(
+    let mut outputs = Outputs::default().with("mean_load", mean.load_n, D::Force).with(
         "mean_speed",
         mean.speed_rad_per_s,
         D::AngularSpeed,
     );
+    if let Some(rating_n) = inputs.optional("dynamic_rating", D::Force)? {
+        let million_turns = life::basic_rating_life_million_turns(rating_n, mean.load_n, exponent);
+        outputs = outputs.with("life", life::life_s(million_turns, mean.speed_rad_per_s), D::Time);
+    }
     let Some(time_s) = inputs.optional("running_time", D::Time)? else { return Ok(outputs) };
     let million_turns = time_s * mean.speed_rad_per_s / std::f64::consts::TAU / 1e6;
     Ok(outputs.with("life_million_turns", million_turns, D::Plain).with(
