@@ -9,14 +9,29 @@ use crate::hertz::{Elastic, contact_modulus_mpa};
 use curves::math;
 use std::f64::consts::PI;
 
-/// Palmgren's coefficient: mm, N, one contact of two steel bodies.
-///
+/// A law fitted to rollers: δ = coefficient · F^force / L^length (mm, N), one contact of two steel bodies.
+#[derive(Clone, Copy, Debug)]
+struct Fitted {
+    coefficient: f64,
+    force_exponent: f64,
+    length_exponent: f64,
+    words: &'static str,
+}
+
 /// **Source** `[palmgren1959]`, from memory.
-const PALMGREN: f64 = 3.84e-5;
-/// Exponent of the force in Palmgren's law.
-const PALMGREN_FORCE_EXPONENT: f64 = 0.9;
-/// Exponent of the length in Palmgren's law.
-const PALMGREN_LENGTH_EXPONENT: f64 = 0.8;
+const PALMGREN: Fitted = Fitted {
+    coefficient: 3.84e-5,
+    force_exponent: 0.9,
+    length_exponent: 0.8,
+    words: "Palmgren's line contact, steel on steel",
+};
+/// **Source** `[brandlein1999]`, from memory.
+const BRANDLEIN: Fitted = Fitted {
+    coefficient: 4.05e-5,
+    force_exponent: 0.925,
+    length_exponent: 0.85,
+    words: "Brändlein's line contact, steel on steel",
+};
 /// Relative curvature, times the smaller reference depth, below which the two-cylinder law stays.
 ///
 /// Closer fits are no line contact: the band would be as wide as the part. A larger value makes
@@ -40,8 +55,8 @@ pub struct LineContact {
 /// The law between force and approach of the contact itself.
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum Law {
-    /// δ = coefficient · F^0.9, and its inverse F = inverse · δ^(10/9).
-    Palmgren { coefficient: f64, inverse: f64 },
+    /// δ = coefficient · F^exponent, and its inverse F = inverse · δ^(1/exponent).
+    Fitted { coefficient: f64, inverse: f64, force_exponent: f64, words: &'static str },
     /// F = k δ.
     Linear { stiffness_n_per_mm: f64 },
     /// The sum of two half-planes, each to its own depth.
@@ -71,9 +86,27 @@ impl LineContact {
     /// **Source** `[palmgren1959]`, from memory. **Checked by** `validation/computed/palmgren-approach.toml`.
     #[must_use]
     pub fn palmgren(length_mm: f64) -> Self {
-        let coefficient = PALMGREN / math::pow(length_mm, PALMGREN_LENGTH_EXPONENT);
-        let inverse = math::pow(coefficient, -1.0 / PALMGREN_FORCE_EXPONENT);
-        Self { law: Law::Palmgren { coefficient, inverse }, series_compliance_mm_per_n: 0.0 }
+        Self::fitted(length_mm, PALMGREN)
+    }
+
+    /// Brändlein's law for one contact of two steel bodies of any radii.
+    ///
+    /// ```text
+    /// δ = 4.05e-5 F^0.925 / L^0.85      (mm, N)
+    /// ```
+    /// **Valid for** as [`LineContact::palmgren`]. **Source** `[brandlein1999]`, from memory.
+    /// **Checked by** `validation/computed/brandlein-approach.toml`.
+    #[must_use]
+    pub fn brandlein(length_mm: f64) -> Self {
+        Self::fitted(length_mm, BRANDLEIN)
+    }
+
+    fn fitted(length_mm: f64, fit: Fitted) -> Self {
+        let coefficient = fit.coefficient / math::pow(length_mm, fit.length_exponent);
+        let inverse = math::pow(coefficient, -1.0 / fit.force_exponent);
+        let (force_exponent, words) = (fit.force_exponent, fit.words);
+        let law = Law::Fitted { coefficient, inverse, force_exponent, words };
+        Self { law, series_compliance_mm_per_n: 0.0 }
     }
 
     /// A constant stiffness, to compare with calculations that use one.
@@ -152,10 +185,10 @@ impl LineContact {
                 let stiffness = 1.0 / (1.0 / stiffness_n_per_mm + self.series_compliance_mm_per_n);
                 (stiffness * approach_mm, stiffness)
             }
-            Law::Palmgren { inverse, .. } => {
-                let alone_n = inverse * math::pow(approach_mm, 1.0 / PALMGREN_FORCE_EXPONENT);
+            Law::Fitted { inverse, force_exponent, .. } => {
+                let alone_n = inverse * math::pow(approach_mm, 1.0 / force_exponent);
                 if self.series_compliance_mm_per_n == 0.0 {
-                    return (alone_n, alone_n / (PALMGREN_FORCE_EXPONENT * approach_mm));
+                    return (alone_n, alone_n / (force_exponent * approach_mm));
                 }
                 self.solve(
                     approach_mm,
@@ -179,7 +212,7 @@ impl LineContact {
     #[must_use]
     pub fn words(&self) -> &'static str {
         match self.law {
-            Law::Palmgren { .. } => "Palmgren's line contact, steel on steel",
+            Law::Fitted { words, .. } => words,
             Law::Linear { .. } => "constant stiffness",
             Law::TwoCylinders(_) => "two cylinders in plane strain, each to its reference depth",
         }
@@ -189,9 +222,9 @@ impl LineContact {
     fn approach_and_compliance(&self, force_n: f64) -> (f64, f64) {
         let (approach_mm, compliance) = match self.law {
             Law::Linear { stiffness_n_per_mm } => (force_n / stiffness_n_per_mm, 1.0 / stiffness_n_per_mm),
-            Law::Palmgren { coefficient, .. } => {
-                let approach_mm = coefficient * math::pow(force_n, PALMGREN_FORCE_EXPONENT);
-                (approach_mm, PALMGREN_FORCE_EXPONENT * approach_mm / force_n)
+            Law::Fitted { coefficient, force_exponent, .. } => {
+                let approach_mm = coefficient * math::pow(force_n, force_exponent);
+                (approach_mm, force_exponent * approach_mm / force_n)
             }
             Law::TwoCylinders(law) => law.approach_and_compliance(force_n),
         };
@@ -260,6 +293,7 @@ mod tests {
     fn contacts() -> Vec<LineContact> {
         let bare = [
             LineContact::palmgren(14.0),
+            LineContact::brandlein(14.0),
             LineContact::linear(2e5),
             LineContact::two_cylinders(14.0, &STEEL, &STEEL, 1.0 / 1.3616, 4.0, 6.0),
             LineContact::two_cylinders(10.0, &STEEL, &NYLON, 1.0 / 75.0, 4.0, 8.0),

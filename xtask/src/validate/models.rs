@@ -53,6 +53,7 @@ pub const MODELS: &[Model] = &[
         run: contact::pressure,
     },
     Model { name: "palmgren", title: "approach after Palmgren", run: contact::palmgren },
+    Model { name: "brandlein", title: "approach after Brändlein", run: contact::brandlein },
     Model {
         name: "two-cylinders",
         title: "approach of two cylinders in plane strain",

@@ -69,6 +69,15 @@ pub fn palmgren(inputs: &Inputs) -> Result<Outputs, ModelError> {
     approach(contact, inputs.quantity("force", D::Force)?)
 }
 
+/// Approach after Brändlein.
+///
+/// # Errors
+/// If inputs do not read.
+pub fn brandlein(inputs: &Inputs) -> Result<Outputs, ModelError> {
+    let contact = LineContact::brandlein(inputs.quantity("length", D::Length)?);
+    approach(contact, inputs.quantity("force", D::Force)?)
+}
+
 /// Approach of two cylinders, each to its depth.
 ///
 /// # Errors
