@@ -1,6 +1,7 @@
 //! Published and computed cases against the program: reads `validation/`, runs every case, writes `VALIDATION.md`.
 
 pub mod case;
+pub mod finite_element;
 pub mod models;
 pub mod page;
 
@@ -123,7 +124,7 @@ pub fn run(check_only: bool) -> Result<(), String> {
     for result in &results {
         print(result);
     }
-    let page = page::page(&results);
+    let page = page::page(&results, &finite_element::section(&root())?);
     let path = root().join(PAGE);
     if check_only {
         if fs::read_to_string(&path).ok().as_ref() != Some(&page) {
@@ -285,7 +286,7 @@ mod tests {
 
     #[test]
     fn identity_the_page_is_what_the_cases_give() {
-        let page = page::page(&RESULTS);
+        let page = page::page(&RESULTS, &finite_element::section(&root()).unwrap());
         let written = fs::read_to_string(root().join(PAGE)).unwrap();
         assert!(page == written, "VALIDATION.md is out of date: run `cargo xtask validate`");
     }

@@ -223,6 +223,9 @@ fn collect(folder: &Path, paths: &mut Vec<PathBuf>) -> Result<(), LoadError> {
     for entry in std::fs::read_dir(folder).map_err(failed)? {
         let path = entry.map_err(failed)?.path();
         if path.is_dir() {
+            if path.ends_with(super::finite_element::FOLDER) {
+                continue;
+            }
             collect(&path, paths)?;
         } else if path.extension().is_some_and(|extension| extension == "toml") {
             paths.push(path);

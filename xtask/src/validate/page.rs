@@ -10,10 +10,12 @@ use std::fmt::Write as _;
 
 /// Deviations below this share are not told apart.
 const FLOOR: f64 = 1e-6;
+/// Shares from here on are printed in whole per cent.
+const WHOLE_PER_CENT: f64 = 0.095;
 
-/// The whole page.
+/// The whole page, with the section on finite elements that its own module writes.
 #[must_use]
-pub fn page(results: &[CaseResult]) -> String {
+pub fn page(results: &[CaseResult], finite_elements: &str) -> String {
     let mut text = String::from(HEAD);
     for model in MODELS {
         let cases: Vec<_> = results.iter().filter(|result| result.case.model == model.name).collect();
@@ -27,6 +29,7 @@ pub fn page(results: &[CaseResult]) -> String {
     for result in results {
         text.push_str(&notes(result));
     }
+    text.push_str(finite_elements);
     text
 }
 
@@ -107,11 +110,25 @@ fn notes(result: &CaseResult) -> String {
     text
 }
 
-/// A share in per cent with one digit, at least the floor.
-fn share(relative: Option<f64>) -> String {
+/// A difference in per cent with its sign and one digit.
+pub fn signed_share(relative: f64) -> String {
+    let sign = if relative.abs() < FLOOR {
+        ""
+    } else if relative < 0.0 {
+        "−"
+    } else {
+        "+"
+    };
+    format!("{sign}{}", share(Some(relative.abs())))
+}
+
+/// A share in per cent with one digit, at least the floor; in whole per cent from about a tenth on.
+pub fn share(relative: Option<f64>) -> String {
     match relative {
         None => "–".to_owned(),
         Some(value) if value < FLOOR => "< 0.0001 %".to_owned(),
+        // One digit of a share this large would say little: −14 % and −5 % are not "−10 %".
+        Some(value) if value >= WHOLE_PER_CENT => format!("{:.0} %", value * 100.0),
         Some(value) => {
             // `{:e}` with no decimals rounds to one digit; read back it is printed without an exponent.
             let one_digit: f64 = format!("{:.0e}", value * 100.0).parse().unwrap_or(f64::NAN);
@@ -130,6 +147,8 @@ mod tests {
         assert_eq!(share(Some(0.001_38)), "0.1 %");
         assert_eq!(share(Some(0.0236)), "2 %");
         assert_eq!(share(Some(2.4e-6)), "0.0002 %");
+        assert_eq!(share(Some(0.143)), "14 %");
+        assert_eq!(signed_share(-0.0236), "−2 %");
         assert_eq!(share(None), "–");
     }
 }
