@@ -37,8 +37,8 @@ const HEAD: &str = "\
 # Validation
 
 Written by `cargo xtask validate` from the files in `validation/`; do not edit by hand.
-A deviation is the program's value against the printed one, as a share of the printed one, rounded to one digit; it
-holds the rounding of the print and, where a table's inputs are rounded, theirs too.
+A deviation is the program's value against the printed one, as a share of the printed one, rounded to one digit,
+from a tenth on to whole per cent; it holds the rounding of the print and, where a table's inputs are rounded, theirs too.
 
 - **checked**: at least one number that was printed and read, in its source or in worked solutions to it, or given by a program that shares no code with this one, agrees.
 - **self-consistent only**: agrees with numbers worked out from the stated formula elsewhere, or quoted from memory; that tests the arithmetic, not the model.
