@@ -49,8 +49,8 @@ pub fn assess(drive: &Drive) -> Result<Assessment, AssessError> {
     let carried_kg = mass.as_ref().map_or(0.0, |mass| mass.carried_mass_kg);
     let (losses, dynamics) = match mass {
         Some(mass) => {
-            let sweep = sweep(drive, &model, &materials, &load_cases)?;
-            let losses = losses::losses(drive, &materials, &mass, &sweep);
+            let sweep = sweep(drive, &model, &materials, &load_cases);
+            let losses = losses::losses(drive, &model, &materials, &mass, &sweep);
             (Some(losses), Some(dynamics::dynamics(drive, mass, &sweep, &load_cases)))
         }
         None => (None, None),

@@ -7,9 +7,11 @@
 pub mod bearing;
 pub mod check;
 pub mod closed_form;
+pub mod equilibrium;
 pub mod heat;
 pub mod sweep;
 
+use crate::contact::ContactModel;
 use crate::contact::build::ContactMaterials;
 use crate::kinematics::{self, Speeds};
 use crate::loads::load_steps;
@@ -36,6 +38,7 @@ const PLASTIC_LIMIT_K: f64 = 323.15;
 #[must_use]
 pub fn losses(
     drive: &Drive,
+    model: &ContactModel,
     materials: &ContactMaterials,
     mass: &MassResult,
     loads: &[TorqueLoads],
@@ -65,6 +68,7 @@ pub fn losses(
         back_driving_torque_n_mm: (holding_share < 1.0).then_some(back_driving),
         back_driving_efficiency: 1.0 - running.total_n_mm() * ratio / rated,
         heat,
+        friction_feedback: equilibrium::feedback(drive, model, &friction),
         assumptions: assumptions(drive, &friction),
     }
 }
@@ -243,6 +247,14 @@ impl Friction {
             seals_n_mm: self.input_seal_n_mm + self.output_seal_n_mm * at_output,
             lubricant_n_mm: self.lubricant_n_mm,
         }
+    }
+
+    /// Friction torque of an eccentric bearing over its force, f1 d_m.
+    ///
+    /// **Source** `[palmgren1959]`, from memory.
+    #[must_use]
+    pub fn eccentric_load_mm(&self) -> f64 {
+        self.eccentric.as_ref().map_or(0.0, |bearing| bearing.load_torque_n_mm(1.0))
     }
 
     /// Sum of the radial forces on the bearings of the crank; rotating parts count as balanced.
@@ -533,7 +545,7 @@ fn temperature_limit_k(drive: &Drive, materials: &ContactMaterials) -> f64 {
 
 fn assumptions(drive: &Drive, friction: &Friction) -> Vec<String> {
     let mut all = vec![
-        "Friction acts on the forces of the equilibrium without friction; it does not change them.".to_owned(),
+        "Friction acts on the forces of the equilibrium without friction; what it changes in them is stated beside (friction_feedback).".to_owned(),
         "Coefficients of friction are constant over load and speed; rolling friction of rollers and sleeves is left out.".to_owned(),
         "Between solved torques losses follow straight lines, beyond the greatest they grow in proportion.".to_owned(),
         "Preload between rollers and discs counts as the load model has it; preload of bearings is left out and adds to no-load, starting and back-driving torque.".to_owned(),

@@ -433,10 +433,25 @@ pub struct LossResult {
     pub back_driving_torque_n_mm: Option<f64>,
     /// Efficiency from output to crank under the rated torque at the mean speed; negative where friction holds it.
     pub back_driving_efficiency: f64,
+    /// What friction in the equilibrium changes; absent where friction locks the drive.
+    pub friction_feedback: Option<FrictionFeedback>,
     /// Heat balance over the duty cycle; absent where no cooling area is known.
     pub heat: Option<HeatResult>,
     /// What is assumed and left out.
     pub assumptions: Vec<String>,
+}
+
+/// Losses under load at contacts and eccentric bearings, rated torque: friction on the forces without it, and in the equilibrium.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct FrictionFeedback {
+    /// Efficiency from the forces without friction, these losses alone.
+    pub efficiency_estimate: f64,
+    /// Efficiency with friction in the equilibrium, these losses alone.
+    pub efficiency_in_equilibrium: f64,
+    /// Loss of the estimate over that in the equilibrium, less one.
+    pub loss_error_ratio: f64,
+    /// Work of the crank less useful work and friction, over the work of the crank: what gaps leave over within a period.
+    pub work_balance_ratio: f64,
 }
 
 /// A coefficient that a loss was computed with.

@@ -68,6 +68,24 @@ fn identity_power_in_is_power_out_and_the_sum_of_the_losses() {
     }
 }
 
+/// Friction changes the forces by a part of itself, and no work is lost on the way.
+#[test]
+fn identity_friction_in_the_equilibrium_changes_little_and_loses_no_work() {
+    let assessment = table(&[]);
+    let feedback = losses(&assessment).friction_feedback.unwrap();
+    assert!(feedback.work_balance_ratio.abs() < 2e-3, "{}", feedback.work_balance_ratio);
+    assert!(feedback.loss_error_ratio.abs() < 0.06, "{}", feedback.loss_error_ratio);
+    let point = rated(&assessment);
+    let under_load = ["ring rollers", "output pins", "eccentric bearings under load"];
+    let loss: f64 = under_load.iter().map(|title| source_w(point, title)).sum();
+    let efficiency = point.output_power_w / (point.output_power_w + loss);
+    assert!(
+        (efficiency - feedback.efficiency_estimate).abs() < 2e-3,
+        "{efficiency} {}",
+        feedback.efficiency_estimate
+    );
+}
+
 #[test]
 fn identity_efficiency_rises_with_torque_and_falls_with_speed() {
     let assessment = table(&[]);

@@ -47,34 +47,28 @@ const EXTRA_ANGLES: usize = 12;
 
 /// Loads at rising torques: no torque, parts of the rated one, and every load case.
 ///
-/// # Errors
-/// [`LoadError`] where no equilibrium was found.
+/// A part of the rated torque that finds no equilibrium within rounding, as with absurd stiffnesses, is left out.
+#[must_use]
 pub fn sweep(
     drive: &Drive,
     model: &ContactModel,
     materials: &ContactMaterials,
     load_cases: &[LoadCase],
-) -> Result<Vec<TorqueLoads>, LoadError> {
+) -> Vec<TorqueLoads> {
     let rated = drive.requirement.rated_torque_n_mm;
-    let solved = |torque: f64| {
+    let solved = |shown: f64, torque: f64| {
         let angles = crank_angles(drive, EXTRA_ANGLES).into_iter();
-        angles
-            .map(|angle| loads::pose_at(drive, model, materials, torque, angle))
-            .collect::<Result<Vec<_>, _>>()
+        let poses = angles.map(|angle| loads::pose_at(drive, model, materials, torque, angle));
+        let poses: Result<Vec<_>, LoadError> = poses.collect();
+        poses.ok().map(|poses| TorqueLoads::of(drive, shown, &poses))
     };
-    let is_preloaded = model.position(0.0, 1.0).is_preloaded;
-    let mut all = vec![if is_preloaded {
-        TorqueLoads::of(drive, 0.0, &solved(VANISHING_SHARE * rated)?)
-    } else {
-        unloaded(drive)
-    }];
-    for share in EXTRA_SHARES {
-        all.push(TorqueLoads::of(drive, share * rated, &solved(share * rated)?));
-    }
+    let preloaded = model.position(0.0, 1.0).is_preloaded.then(|| solved(0.0, VANISHING_SHARE * rated));
+    let mut all = vec![preloaded.flatten().unwrap_or_else(|| unloaded(drive))];
+    all.extend(EXTRA_SHARES.iter().filter_map(|share| solved(share * rated, share * rated)));
     all.extend(load_cases.iter().map(|case| TorqueLoads::of(drive, case.output_torque_n_mm, &case.poses)));
     all.sort_by(|a, b| a.output_torque_n_mm.total_cmp(&b.output_torque_n_mm));
     all.dedup_by(|a, b| a.output_torque_n_mm == b.output_torque_n_mm);
-    Ok(all)
+    all
 }
 
 /// No torque and play in the mesh: contacts free of force, eccentrics loaded by the inertia of the discs alone.

@@ -1,0 +1,290 @@
+//! Equilibrium with friction: how far the usual estimate, friction on frictionless forces, is off.
+//!
+//! Friction forces follow from the contact forces of the last round and act on discs and plate as given
+//! loads; rounds go on until the crank's torque stands still. Motion is the ideal one. Source: Derivation 8, §5.
+
+use super::Friction;
+use crate::contact::equilibrium::{
+    Contact, DiscContacts, Displacements, EquilibriumError, Problem, Workspace,
+};
+use crate::contact::{ContactModel, DiscGeometry, Position};
+use crate::kinematics;
+use crate::line_contact::LineContact;
+use crate::model::Drive;
+use crate::part::pin_outside_radius_mm;
+use crate::profile::LobeOutline;
+use crate::results::FrictionFeedback;
+use crate::shape::crank_angles;
+use curves::point::{Point, Vector, cross, polar, turned_left, unit};
+use nalgebra::Vector3;
+use std::f64::consts::TAU;
+
+/// Coefficients that friction forces follow from, each over the normal force.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Coefficients {
+    /// At ring rollers, at the surface of the lobe.
+    pub roller: f64,
+    /// At output pins, at the wall of the hole.
+    pub pin: f64,
+    /// Friction torque of the eccentric bearing over its force.
+    pub bearing_mm: f64,
+    /// r_w: outside radius of a pin or sleeve.
+    pub pin_outside_radius_mm: f64,
+}
+
+impl Coefficients {
+    /// Those of a drive's friction under load.
+    #[must_use]
+    pub fn of(friction: &Friction, pin_outside_radius_mm: f64) -> Self {
+        Self {
+            roller: friction.roller,
+            pin: friction.pin,
+            bearing_mm: friction.eccentric_load_mm(),
+            pin_outside_radius_mm,
+        }
+    }
+}
+
+/// The drive in equilibrium with friction at one crank angle.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Moving {
+    /// Torque on the crank that keeps it turning.
+    pub input_torque_n_mm: f64,
+    /// Torque on the crank that holds the load without friction.
+    pub frictionless_torque_n_mm: f64,
+    /// Friction work per radian of the crank against the ring, from the forces with friction.
+    pub loss_n_mm: f64,
+    /// The same from the forces without friction: the usual estimate.
+    pub estimated_loss_n_mm: f64,
+    /// Rounds until the torque stood still.
+    pub round_count: usize,
+}
+
+const MAX_ROUNDS: usize = 60;
+/// Change of the crank's torque, as a share of it, at which rounds end.
+const SETTLED: f64 = 1e-12;
+/// A soft spring, compressed this far, stands for a given force: displacements change it by less than 1e-9 of itself.
+const SPRING_TRAVEL_MM: f64 = 1e10;
+
+/// Equilibrium with friction while the crank turns; `sense` is +1 anticlockwise and −1 clockwise.
+///
+/// A load whose torque on the plate is positive is driven by an anticlockwise crank, and drives back a clockwise one.
+///
+/// # Errors
+/// [`EquilibriumError`] where the frictionless drive has no equilibrium, or friction locks it so that the rounds do not settle.
+pub fn moving<P: LobeOutline>(
+    model: &ContactModel<P>,
+    coefficients: &Coefficients,
+    crank_angle_rad: f64,
+    plate_torque_n_mm: f64,
+    sense: f64,
+) -> Result<Moving, EquilibriumError> {
+    let position = model.position(crank_angle_rad, plate_torque_n_mm);
+    let rounds = Rounds { model, coefficients, position: &position, plate_torque_n_mm, sense };
+    let mut workspace = Workspace::default();
+    let mut displacements = rounds.problem(&position.contacts, 0.0).solve(None, &mut workspace)?;
+    let mut loads = rounds.loads(&displacements);
+    let frictionless = rounds.crank_torque_n_mm(&loads, false);
+    let estimated_loss_n_mm = rounds.loss_n_mm(&loads);
+    let mut torque = frictionless;
+    for round_count in 1..=MAX_ROUNDS {
+        let (contacts, plate_torque) = rounds.with_friction(&loads);
+        displacements =
+            rounds.problem(&contacts, plate_torque).solve(Some(&displacements), &mut workspace)?;
+        loads = rounds.loads(&displacements);
+        let next = rounds.crank_torque_n_mm(&loads, true);
+        let change = (next - torque).abs();
+        torque = next;
+        if change <= SETTLED * torque.abs() {
+            return Ok(Moving {
+                input_torque_n_mm: torque,
+                frictionless_torque_n_mm: frictionless,
+                loss_n_mm: rounds.loss_n_mm(&loads),
+                estimated_loss_n_mm,
+                round_count,
+            });
+        }
+    }
+    Err(EquilibriumError::NotConverged { step_count: MAX_ROUNDS, residual_ratio: 1.0 })
+}
+
+/// Crank angles over which the mean is taken.
+const MEAN_ANGLES: usize = 12;
+
+/// Load-dependent losses at contacts and eccentric bearings under the rated torque, with friction in the equilibrium and
+/// without; `None` where friction locks the drive.
+///
+/// **Source** Derivation 8, §5.
+#[must_use]
+pub fn feedback(drive: &Drive, model: &ContactModel, friction: &Friction) -> Option<FrictionFeedback> {
+    let lobes = kinematics::lobe_count(&drive.geometry) as f64;
+    // Rated torque on the plate in the frame of the ring; in that frame the crank does the same work.
+    let useful = drive.requirement.rated_torque_n_mm / kinematics::ratio(&drive.geometry).abs();
+    let coefficients = Coefficients::of(friction, pin_outside_radius_mm(drive));
+    let angles = crank_angles(drive, MEAN_ANGLES);
+    let count = angles.len() as f64;
+    let mut sum = (0.0, 0.0, 0.0);
+    for angle in angles {
+        let moving = moving(model, &coefficients, angle, useful * lobes, 1.0).ok()?;
+        sum.0 += moving.input_torque_n_mm / count;
+        sum.1 += moving.loss_n_mm / count;
+        sum.2 += moving.estimated_loss_n_mm / count;
+    }
+    let (input, loss, estimated) = sum;
+    Some(FrictionFeedback {
+        efficiency_estimate: useful / (useful + estimated),
+        efficiency_in_equilibrium: useful / (useful + loss),
+        loss_error_ratio: if loss > 0.0 { estimated / loss - 1.0 } else { 0.0 },
+        work_balance_ratio: (input - useful - loss) / input,
+    })
+}
+
+/// Normal forces of one disc and the friction that goes with them.
+struct DiscLoads {
+    roller_n: Vec<f64>,
+    pin_n: Vec<f64>,
+    bearing_n: Vector,
+    /// Friction on the disc: force and torque about its centre, bearing included.
+    wrench: Vector3<f64>,
+    /// Friction torque on the plate about its axis.
+    plate_n_mm: f64,
+}
+
+struct Rounds<'a, P> {
+    model: &'a ContactModel<P>,
+    coefficients: &'a Coefficients,
+    position: &'a Position,
+    plate_torque_n_mm: f64,
+    sense: f64,
+}
+
+impl<P: LobeOutline> Rounds<'_, P> {
+    fn problem<'b>(&self, discs: &'b [DiscContacts], friction_n_mm: f64) -> Problem<'b> {
+        Problem {
+            discs,
+            plate_torque_n_mm: self.plate_torque_n_mm + friction_n_mm,
+            lever_scale_mm: self.model.lever_scale_mm(),
+        }
+    }
+
+    /// Speed of a member that turns with the disc, per radian of the crank: −1/z_l, or the other way round.
+    fn disc_turn(&self) -> f64 {
+        -self.sense / self.model.lobe_count() as f64
+    }
+
+    fn loads(&self, displacements: &Displacements) -> Vec<DiscLoads> {
+        (0..self.model.disc_count).map(|disc| self.disc_loads(disc, displacements)).collect()
+    }
+
+    fn disc_loads(&self, disc: usize, displacements: &Displacements) -> DiscLoads {
+        let geometry = &self.position.discs[disc];
+        let forces: Vec<f64> = self.position.contacts[disc]
+            .contacts
+            .iter()
+            .map(|contact| contact.force_n(&displacements.discs[disc], displacements.plate_rad))
+            .collect();
+        let (roller_n, pin_n) = forces.split_at(self.model.ring_roller_count);
+        let throw = unit(geometry.crank_angle_rad) * self.model.eccentricity_mm;
+        let centre = Point::from(throw);
+        let (mut force, mut torque, mut plate_n_mm) = (Vector::zeros(), 0.0, 0.0);
+        for (contact, normal_n) in geometry.rollers.iter().zip(roller_n) {
+            let friction = self.roller_friction(geometry, contact.place_mm, *normal_n);
+            force += friction;
+            torque += cross(contact.place_mm - centre, friction);
+        }
+        // The hole circles about the pin: every point of the disc slides the same way against the plate.
+        let sliding = turned_left(throw) * self.sense / self.model.eccentricity_mm;
+        for (pin, normal_n) in pin_n.iter().enumerate() {
+            let friction = -sliding * (self.coefficients.pin * normal_n);
+            let place = self.pin_contact(geometry, pin);
+            force += friction;
+            torque += cross(place - centre, friction);
+            plate_n_mm -= cross(place.coords, friction);
+        }
+        let normal: Vector =
+            geometry.rollers.iter().zip(roller_n).map(|(contact, n)| -contact.normal * *n).sum();
+        let pushed: Vector =
+            geometry.pin_direction.iter().zip(pin_n).map(|(direction, n)| direction * *n).sum();
+        let bearing_n = -(normal + pushed + force);
+        // Against the crank the disc turns clockwise while the crank turns anticlockwise.
+        torque += self.sense * self.coefficients.bearing_mm * bearing_n.norm();
+        DiscLoads {
+            roller_n: roller_n.to_vec(),
+            pin_n: pin_n.to_vec(),
+            bearing_n,
+            wrench: Vector3::new(force.x, force.y, torque),
+            plate_n_mm,
+        }
+    }
+
+    /// Friction on the disc at a ring roller: against the turning of the disc about the pitch point.
+    fn roller_friction(&self, geometry: &DiscGeometry, place: Point, normal_n: f64) -> Vector {
+        let pitch_point =
+            polar(self.model.eccentricity_mm * self.model.ring_roller_count as f64, geometry.crank_angle_rad);
+        let arm = place - pitch_point;
+        -turned_left(arm) / arm.norm() * self.disc_turn().signum() * (self.coefficients.roller * normal_n)
+    }
+
+    fn pin_contact(&self, geometry: &DiscGeometry, pin: usize) -> Point {
+        let model = self.model;
+        let angle = model.pin_phase_rad - self.position.crank_angle_rad / model.lobe_count() as f64
+            + TAU * pin as f64 / model.pin_count as f64;
+        polar(model.pin_circle_radius_mm, angle)
+            + geometry.pin_direction[pin] * self.coefficients.pin_outside_radius_mm
+    }
+
+    /// Contacts with a soft spring a disc that puts its friction on it, and the friction torque on the plate.
+    fn with_friction(&self, loads: &[DiscLoads]) -> (Vec<DiscContacts>, f64) {
+        let contacts = self
+            .position
+            .contacts
+            .iter()
+            .zip(loads)
+            .map(|(known, loads)| {
+                let mut all = known.clone();
+                // The spring pushes with one newton, so its row is the friction itself, in N and N·mm.
+                all.contacts.push(Contact {
+                    disc_row: -loads.wrench,
+                    plate_row_mm: 0.0,
+                    gap_mm: -SPRING_TRAVEL_MM,
+                    law: LineContact::linear(1.0 / SPRING_TRAVEL_MM),
+                });
+                all
+            })
+            .collect();
+        (contacts, loads.iter().map(|loads| loads.plate_n_mm).sum())
+    }
+
+    /// Torque on the crank: the bearing forces at their eccentrics, and the friction of the bearings.
+    fn crank_torque_n_mm(&self, loads: &[DiscLoads], has_friction: bool) -> f64 {
+        let parts = loads.iter().zip(&self.position.discs).map(|(loads, geometry)| {
+            let throw = unit(geometry.crank_angle_rad) * self.model.eccentricity_mm;
+            if has_friction {
+                let rubbing = self.sense * self.coefficients.bearing_mm * loads.bearing_n.norm();
+                cross(throw, loads.bearing_n) + rubbing
+            } else {
+                let friction = Vector::new(loads.wrench.x, loads.wrench.y);
+                cross(throw, loads.bearing_n + friction)
+            }
+        });
+        parts.sum()
+    }
+
+    /// Friction work per radian of the crank.
+    fn loss_n_mm(&self, loads: &[DiscLoads]) -> f64 {
+        let turn = self.disc_turn().abs();
+        let parts = loads.iter().zip(&self.position.discs).map(|(loads, geometry)| {
+            let pitch_point = polar(
+                self.model.eccentricity_mm * self.model.ring_roller_count as f64,
+                geometry.crank_angle_rad,
+            );
+            let distances = geometry.rollers.iter().map(|contact| (contact.place_mm - pitch_point).norm());
+            let rollers: f64 = distances.zip(&loads.roller_n).map(|(distance, force)| distance * force).sum();
+            let pins: f64 = loads.pin_n.iter().sum::<f64>() * self.model.eccentricity_mm;
+            self.coefficients.roller * rollers * turn
+                + self.coefficients.pin * pins * (1.0 + turn)
+                + self.coefficients.bearing_mm * loads.bearing_n.norm() * (1.0 + turn)
+        });
+        parts.sum()
+    }
+}
