@@ -403,7 +403,7 @@ struct Study<'a> {
 }
 
 /// Shares of the rated torque in the efficiency map.
-const MAP_TORQUES: [f64; 6] = [0.1, 0.25, 0.5, 0.75, 1.0, 1.25];
+const MAP_TORQUES: [f64; 11] = [0.05, 0.1, 0.15, 0.2, 0.3, 0.4, 0.5, 0.6, 0.8, 1.0, 1.25];
 /// Shares of the greatest speed in the efficiency map.
 const MAP_SPEEDS: [f64; 5] = [0.1, 0.25, 0.5, 0.75, 1.0];
 

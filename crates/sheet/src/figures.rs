@@ -3,6 +3,7 @@
 //! [`Figure`]: crate::figure::Figure
 
 mod curvature;
+mod efficiency;
 mod gap_curve;
 mod load_over_turn;
 mod margins;
@@ -13,6 +14,7 @@ mod scale;
 mod section;
 
 pub use curvature::curvature;
+pub use efficiency::{efficiency, loss_sources};
 pub use gap_curve::gap_curve;
 pub use load_over_turn::load_over_turn;
 pub use margins::{margins, smallest_margins};
@@ -39,6 +41,10 @@ pub fn all(drive: &Drive, outline: &dyn ClosedCurve, assessment: &Assessment) ->
         figures.push(roller_forces(drive, outline, case, angle));
         figures.push(load_over_turn(drive, case, &assessment.findings));
         figures.push(pressure_by_angle(drive, case));
+    }
+    if let Some(losses) = &assessment.losses {
+        figures.push(efficiency(losses));
+        figures.extend(loss_sources(losses));
     }
     figures
 }

@@ -1,0 +1,90 @@
+//! Efficiency over torque, one curve a speed, and where the losses arise.
+
+use super::scale::{axis_over, shown};
+use crate::figure::{Bar, Bars, Body, Chart, Figure, KeyNumber, Panel, Series, SeriesStyle};
+use crate::markup::Markup;
+use reducer::finding::Standing;
+use reducer::registry;
+use reducer::results::LossResult;
+
+/// Efficiency over the torque on the output at the least, the middle and the greatest speed of the map.
+#[must_use]
+pub fn efficiency(losses: &LossResult) -> Figure {
+    let map = &losses.efficiency_map;
+    let last = map.input_speed_rad_per_s.len().saturating_sub(1);
+    let chosen = [(0, SeriesStyle::First), (last / 2, SeriesStyle::Second), (last, SeriesStyle::Third)];
+    let torque = |index: usize| shown("output_torque_n_mm", map.output_torque_n_mm[index]);
+    let value = |row: usize, column: usize| shown("efficiency", map.efficiency[row][column]);
+    let rows = 0..map.output_torque_n_mm.len();
+    let series: Vec<Series> = chosen
+        .into_iter()
+        .filter_map(|(column, style)| Some((column, style, *map.input_speed_rad_per_s.get(column)?)))
+        .map(|(column, style, speed)| Series {
+            name: format!("speed-{}", column + 1),
+            label: Markup::words(format!("crank at {}", registry::display("input_speed_rad_per_s", speed))),
+            style,
+            pieces: vec![rows.clone().map(|row| [torque(row), value(row, column)]).collect()],
+        })
+        .collect();
+    let values = || series.iter().flat_map(|series| &series.pieces).flatten().map(|point| point[1]);
+    let range = (values().fold(100.0, f64::min), values().fold(0.0, f64::max));
+    let greatest = rows.clone().map(torque).fold(0.0, f64::max);
+    let temperature = registry::display("lubricant_temperature_k", map.lubricant_temperature_k);
+    Figure {
+        id: "efficiency".to_owned(),
+        title: "Efficiency".to_owned(),
+        caption: Markup::words(format!(
+            "Efficiency over the torque on the output at three speeds of the crank, lubricant at {temperature}. What turns \
+             without load weighs most at small torque and high speed."
+        )),
+        description: "Efficiency against output torque, one curve for each of three crank speeds.".to_owned(),
+        key_numbers: losses
+            .points
+            .first()
+            .map(|point| KeyNumber::new("efficiency", "rated torque at the mean speed", point.efficiency))
+            .into_iter()
+            .collect(),
+        body: Body::Chart(Chart {
+            x: axis_over("output_torque_n_mm", "torque on the output", (0.0, greatest), 6),
+            panels: vec![Panel {
+                height_paper_mm: 60.0,
+                y: axis_over("efficiency", "efficiency", range, 5),
+                series,
+                rules: Vec::new(),
+            }],
+        }),
+    }
+}
+
+/// Power lost at each kind of contact under the rated torque at the mean speed, greatest first.
+#[must_use]
+pub fn loss_sources(losses: &LossResult) -> Option<Figure> {
+    let point = losses.points.first()?;
+    let mut sources: Vec<_> = point.sources.iter().filter(|source| source.loss_power_w > 0.0).collect();
+    sources.sort_by(|a, b| b.loss_power_w.total_cmp(&a.loss_power_w));
+    let greatest = shown("loss_power_w", sources.first()?.loss_power_w);
+    let share = |power: f64| registry::format_number(100.0 * power / point.loss_power_w, 0);
+    let rows = sources
+        .iter()
+        .map(|source| Bar {
+            label: source.title.clone(),
+            value: shown("loss_power_w", source.loss_power_w),
+            text: Markup::words(format!(
+                "{}, {} %",
+                registry::display("loss_power_w", source.loss_power_w),
+                share(source.loss_power_w)
+            )),
+            standing: Standing::Holds,
+        })
+        .collect();
+    Some(Figure {
+        id: "loss-sources".to_owned(),
+        title: "Where the power is lost".to_owned(),
+        caption: Markup::words(
+            "Power lost at each kind of contact under the rated torque at the mean speed.",
+        ),
+        description: "Bars of the power lost at each kind of contact, greatest first.".to_owned(),
+        key_numbers: vec![KeyNumber::new("loss_power_w", "lost in all", point.loss_power_w)],
+        body: Body::Bars(Bars { axis: axis_over("loss_power_w", "power lost", (0.0, greatest), 5), rows }),
+    })
+}
