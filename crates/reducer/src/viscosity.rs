@@ -16,6 +16,9 @@ const OFFSET_MM2_PER_S: f64 = 0.7;
 /// **Source** `[astm-d341]`, from memory.
 pub const LEAST_VISCOSITY_MM2_PER_S: f64 = 2.0;
 
+/// Thinner than any oil; below it the second logarithm has no meaning, so thinner ones count as this.
+const FLOOR_MM2_PER_S: f64 = 0.5;
+
 /// An oil by its viscosities at 40 °C and 100 °C; for a grease those of its base oil.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Oil {
@@ -46,7 +49,8 @@ impl Oil {
     /// **Checked by** `validation/computed/viscosity.toml`.
     #[must_use]
     pub fn viscosity_astm_d341_mm2_per_s(&self, temperature_k: f64) -> f64 {
-        let double_log = |viscosity| math::log10(math::log10(viscosity + OFFSET_MM2_PER_S));
+        let double_log =
+            |viscosity: f64| math::log10(math::log10(viscosity.max(FLOOR_MM2_PER_S) + OFFSET_MM2_PER_S));
         let (first, second) =
             (double_log(self.viscosity_40_mm2_per_s), double_log(self.viscosity_100_mm2_per_s));
         let share = math::log10(temperature_k / FIRST_K) / math::log10(SECOND_K / FIRST_K);
