@@ -2,7 +2,7 @@
 
 use crate::bearing_loads::bearings;
 use crate::contact::ContactModel;
-use crate::contact::build::{ContactMaterials, contact_model, expansion_in_operation, model_in_words};
+use crate::contact::build::{ContactMaterials, contact_model, expansion_in_operation, model_in_words, with_elastic_bodies};
 use crate::dynamics;
 use crate::dynamics::check::dynamics_findings;
 use crate::finding;
@@ -44,6 +44,7 @@ pub fn assess(drive: &Drive) -> Result<Assessment, AssessError> {
     let meshes = shape::meshes(drive);
     let models = meshes.then_some((&drawn, &model));
     let geometry = shape::shape(drive, models, materials.disc.density_kg_per_mm3);
+    let model = if meshes { with_elastic_bodies(model, drive, &materials) } else { model };
     let load_cases = if meshes { loads::load_cases(drive, &model, &materials)? } else { Vec::new() };
     let mass = meshes.then(|| mass::masses(drive, &materials));
     let carried_kg = mass.as_ref().map_or(0.0, |mass| mass.carried_mass_kg);
@@ -89,7 +90,8 @@ pub fn assess(drive: &Drive) -> Result<Assessment, AssessError> {
 pub fn model_of(drive: &Drive) -> Result<(ContactModel, ContactMaterials), MaterialError> {
     let materials = ContactMaterials::of(drive)?;
     let expansion = expansion_in_operation(drive, &materials);
-    Ok((contact_model(drive, &materials, expansion), materials))
+    let model = contact_model(drive, &materials, expansion);
+    Ok((with_elastic_bodies(model, drive, &materials), materials))
 }
 
 /// The trade's cautions that apply to every drive, and those that this one calls for.

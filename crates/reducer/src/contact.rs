@@ -6,14 +6,17 @@
 //! drive with a held plate into it. Source: Derivation 4.
 
 pub mod build;
+pub mod elastic;
 pub mod equilibrium;
 
+use crate::elastic::{BorePressure, DiscCompliance, Site};
 use crate::line_contact::LineContact;
 use crate::profile::{CircleContact, LobeOutline, LobeProfile};
-use curves::point::{Point, Vector, cross, polar, rotated, unit};
+use curves::point::{Point, Vector, angle_of, cross, polar, rotated, unit};
 use equilibrium::{Contact, DiscContacts, Displacements, EquilibriumError, Problem, Workspace};
 use nalgebra::Vector3;
 use std::f64::consts::TAU;
+use std::sync::Arc;
 
 /// All of a drive that its loaded contact needs, whatever the crank angle.
 #[derive(Clone, Debug)]
@@ -48,6 +51,8 @@ pub struct ContactModel<P = LobeProfile> {
     pub bearing_stiffness_n_per_mm: Option<f64>,
     /// Whether gaps are taken anew at the displaced position.
     pub re_evaluates_gaps: bool,
+    /// What the bodies of discs and rollers give; rigid where absent.
+    pub compliance: Option<Arc<DiscCompliance>>,
 }
 
 /// Law of the ring-roller contacts.
@@ -232,7 +237,8 @@ impl<P: LobeOutline> ContactModel<P> {
             .enumerate()
             .map(|(disc, touched)| {
                 let displacement = Vector3::new(0.0, 0.0, touched.geometry_rotation_rad);
-                self.contacts(disc, &touched.geometry, &displacement, touched.geometry_plate_rad)
+                let bulk = self.bulk_mm_per_n(disc, &touched.geometry, touched.geometry_rotation_rad, sense);
+                self.contacts(disc, &touched.geometry, &displacement, touched.geometry_plate_rad, bulk)
             })
             .collect();
         Position {
@@ -279,7 +285,8 @@ impl<P: LobeOutline> ContactModel<P> {
                     .iter()
                     .enumerate()
                     .map(|(disc, geometry)| {
-                        self.contacts(disc, geometry, moved(disc), displacements.plate_rad)
+                        let bulk = Arc::clone(&position.contacts[disc].bulk);
+                        self.contacts(disc, geometry, moved(disc), displacements.plate_rad, bulk)
                     })
                     .collect();
                 let next = Problem { discs: &renewed, plate_torque_n_mm, lever_scale_mm }
@@ -299,7 +306,14 @@ impl<P: LobeOutline> ContactModel<P> {
             }
         }
         let forces: Vec<_> = (0..self.disc_count)
-            .map(|disc| self.forces(&discs[disc], &contacts[disc], &displacements, disc))
+            .map(|disc| {
+                let all = if contacts[disc].bulk.is_empty() {
+                    contacts[disc].forces_n(&displacements.discs[disc], displacements.plate_rad)
+                } else {
+                    displacements.elastic_forces_n[disc].clone()
+                };
+                self.forces(&discs[disc], &all)
+            })
             .collect();
         let holding_torque_n_mm = discs
             .iter()
@@ -419,6 +433,41 @@ impl<P: LobeOutline> ContactModel<P> {
         geometry
     }
 
+    /// What the bodies of a disc and its rollers give under unit forces; empty where they are rigid.
+    ///
+    /// Contacts shift by micrometres under load, which moves no coefficient, so the unloaded geometry serves.
+    fn bulk_mm_per_n(
+        &self,
+        disc: usize,
+        geometry: &DiscGeometry,
+        rotation_rad: f64,
+        sense: f64,
+    ) -> Arc<[f64]> {
+        let Some(compliance) = &self.compliance else { return Arc::from([]) };
+        let rollers = geometry.rollers.iter().enumerate().map(|(roller, contact)| {
+            let radial = unit(TAU * roller as f64 / self.ring_roller_count as f64);
+            Site::Lobe {
+                parameter: contact.parameter,
+                seat_angle_rad: angle_of(Vector::new(
+                    radial.dot(&contact.normal),
+                    cross(radial, contact.normal),
+                )),
+            }
+        });
+        let lobes = self.lobe_count() as f64;
+        let first_disc_rad = geometry.crank_angle_rad - TAU * disc as f64 / self.disc_count as f64;
+        let hole_turn = self.pin_phase_rad - first_disc_rad / lobes + rotation_rad;
+        let pins = geometry.pin_direction.iter().enumerate().map(|(pin, direction)| {
+            let centre = unit(hole_turn + TAU * pin as f64 / self.pin_count as f64);
+            let angle_rad = angle_of(Vector::new(centre.dot(direction), cross(centre, *direction)));
+            Site::Hole { hole: pin, angle_rad }
+        });
+        let sites: Vec<Site> = rollers.chain(pins).collect();
+        let turn = -geometry.crank_angle_rad / lobes + rotation_rad;
+        let pressure = bore_pressure(geometry, turn, sense);
+        compliance.coefficients_mm_per_n(disc, &sites, pressure.as_ref()).into()
+    }
+
     /// Rows of the equilibrium from a geometry taken at given displacements.
     fn contacts(
         &self,
@@ -426,6 +475,7 @@ impl<P: LobeOutline> ContactModel<P> {
         geometry: &DiscGeometry,
         displacement: &Vector3<f64>,
         plate_rad: f64,
+        bulk: Arc<[f64]>,
     ) -> DiscContacts {
         let mut contacts = Vec::with_capacity(self.ring_roller_count + self.pin_count);
         let compliance = self.roller_compliance_mm_per_n[disc];
@@ -449,22 +499,10 @@ impl<P: LobeOutline> ContactModel<P> {
                 law: self.pin_laws[disc],
             });
         }
-        DiscContacts { contacts, bearing_stiffness_n_per_mm: self.bearing_stiffness_n_per_mm }
+        DiscContacts { contacts, bearing_stiffness_n_per_mm: self.bearing_stiffness_n_per_mm, bulk }
     }
 
-    fn forces(
-        &self,
-        geometry: &DiscGeometry,
-        contacts: &DiscContacts,
-        displacements: &Displacements,
-        disc: usize,
-    ) -> DiscForces {
-        let position = &displacements.discs[disc];
-        let all: Vec<f64> = contacts
-            .contacts
-            .iter()
-            .map(|contact| contact.force_n(position, displacements.plate_rad))
-            .collect();
+    fn forces(&self, geometry: &DiscGeometry, all: &[f64]) -> DiscForces {
         let (roller_n, pin_n) = all.split_at(self.ring_roller_count);
         let from_rollers =
             geometry.rollers.iter().zip(roller_n).map(|(contact, force)| contact.normal * *force);
@@ -478,6 +516,33 @@ impl<P: LobeOutline> ContactModel<P> {
             torque_n_mm,
         }
     }
+}
+
+/// Direction of the bearing's force by the classical distribution, and each contact's share in it.
+///
+/// Forces in proportion to levers, on the side that resists torque: their resultant on the bearing lies
+/// within a few degrees of the real one, and the pressure in the bore follows it.
+fn bore_pressure(geometry: &DiscGeometry, disc_turn_rad: f64, sense: f64) -> Option<BorePressure> {
+    let pull = |levers: &[f64], directions: &mut dyn Iterator<Item = Vector>| -> Vector {
+        let carrying = |lever: &f64| (sense * lever).max(0.0);
+        let torque: f64 = levers.iter().map(|lever| carrying(lever) * carrying(lever)).sum();
+        let sum: Vector = directions.zip(levers).map(|(direction, lever)| direction * carrying(lever)).sum();
+        sum / torque.max(f64::MIN_POSITIVE)
+    };
+    let normals = || geometry.rollers.iter().map(|contact| contact.normal);
+    let rollers = pull(&geometry.roller_lever_mm, &mut normals());
+    let pins = pull(&geometry.pin_lever_mm, &mut geometry.pin_direction.iter().map(|direction| -direction));
+    let bearing = rollers + pins;
+    let size = bearing.norm();
+    if !size.is_finite() || size <= 0.0 {
+        return None;
+    }
+    let along = bearing / size;
+    let shares = normals()
+        .map(|normal| normal.dot(&along))
+        .chain(geometry.pin_direction.iter().map(|direction| -direction.dot(&along)))
+        .collect();
+    Some(BorePressure { direction_rad: angle_of(along) - disc_turn_rad, shares })
 }
 
 /// Largest difference between two sets of displacements, rotations taken at the lever scale.

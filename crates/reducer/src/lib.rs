@@ -8,6 +8,7 @@ pub mod bearing;
 pub mod bearing_loads;
 pub mod contact;
 pub mod dynamics;
+pub mod elastic;
 pub mod finding;
 pub mod fit;
 pub mod hertz;

@@ -219,7 +219,7 @@ impl LineContact {
     }
 
     /// Approach and its derivative with respect to the force.
-    fn approach_and_compliance(&self, force_n: f64) -> (f64, f64) {
+    pub(crate) fn approach_and_compliance(&self, force_n: f64) -> (f64, f64) {
         let (approach_mm, compliance) = match self.law {
             Law::Linear { stiffness_n_per_mm } => (force_n / stiffness_n_per_mm, 1.0 / stiffness_n_per_mm),
             Law::Fitted { coefficient, force_exponent, .. } => {

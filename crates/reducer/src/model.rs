@@ -150,6 +150,15 @@ choice! {
 }
 
 choice! {
+    /// What gives beside the contacts.
+    DiscModel {
+        "auto" => Auto "Rigid with Palmgren's or a constant law, elastic otherwise.",
+        "elastic" => Elastic "Lobes, webs and seated rollers give; contacts follow the two-cylinder law.",
+        "rigid" => Rigid "Nothing gives but the contacts and the bending pins.",
+    }
+}
+
+choice! {
     /// How the gaps follow the small displacements under load.
     GapModel {
         "linear" => Linear "Gaps linear in the displacements: fast, within about one per cent.",
@@ -400,6 +409,7 @@ record! {
         "contact_law" contact_law: ContactLaw = OneOf(ContactLaw::CHOICES), Or("auto"), ANY, "Law between force and approach.";
         "roller_stiffness" roller_stiffness_n_per_mm: Option<f64> = Quantity(D::LinearStiffness), Optional, (1.0, 1e10), "Stiffness of a roller contact for the linear law.";
         "pin_stiffness" pin_stiffness_n_per_mm: Option<f64> = Quantity(D::LinearStiffness), Optional, (1.0, 1e10), "Stiffness of a pin contact for the linear law.";
+        "disc" disc: DiscModel = OneOf(DiscModel::CHOICES), Or("rigid"), ANY, "Whether the bodies of discs and ring rollers give way in the load model.";
         "pin_bending" pin_bending: bool = Flag, Or("true"), ANY, "Whether the bending of output pins gives way in the load model.";
         "gaps" gaps: GapModel = OneOf(GapModel::CHOICES), Or("linear"), ANY, "How gaps follow the displacements.";
 "crank_angle_count" crank_angle_count: usize = Count, Or("120"), (12.0, 5_000.0), "Crank angles computed over the period of the pin and bearing forces.";

@@ -39,6 +39,7 @@ fn drives() -> impl Strategy<Value = ContactModel> {
             pin_laws: vec![law; disc_count],
             bearing_stiffness_n_per_mm: None,
             re_evaluates_gaps: false,
+            compliance: None,
         }
     })
 }

@@ -67,6 +67,7 @@ fn model(inputs: &Inputs, name: &str) -> ContactModel {
         pin_laws: vec![pin; disc_count],
         bearing_stiffness_n_per_mm: name.ends_with("kb").then(|| inputs.get("k_bearing_N_per_mm")),
         re_evaluates_gaps: true,
+        compliance: None,
     }
 }
 
@@ -168,7 +169,7 @@ fn independent_loaded_contact_with_linear_gaps() {
         let inputs = Inputs(data["inputs"].clone());
         let torque = 1e3 * inputs.get("T_out_Nm");
         for (name, results) in data["contact"].as_object().unwrap() {
-            let model = ContactModel { re_evaluates_gaps: false, ..model(&inputs, name) };
+            let model = ContactModel { re_evaluates_gaps: false, compliance: None, ..model(&inputs, name) };
             for pose in results["sweep"].as_array().unwrap() {
                 let position = model.position(number(&pose["phi_rad"]), 1.0);
                 let loaded = model.solve(&position, torque, None).unwrap();

@@ -43,6 +43,7 @@ pub(crate) fn check(view: &View<'_>) -> (Vec<Diagnostic>, Vec<Diagnostic>) {
     bearings(view, &mut errors);
     lubricant(view, &mut errors);
     contact_law(view, &mut errors);
+    elastic_disc(view, &mut errors);
     let mut cautions = Vec::new();
     slips(view, &mut cautions);
     (errors, cautions)
@@ -452,6 +453,21 @@ fn contact_law(view: &View<'_>, errors: &mut Vec<Diagnostic>) {
             );
         }
     }
+}
+
+/// Laws that already hold some give of the bodies do not go with bodies that give by themselves.
+fn elastic_disc(view: &View<'_>, errors: &mut Vec<Diagnostic>) {
+    if view.text("model.disc") != Some("elastic") {
+        return;
+    }
+    let law = match view.text("model.contact_law") {
+        Some("palmgren") => "Palmgren's law",
+        Some("linear") => "a constant stiffness",
+        _ => return,
+    };
+    let message = format!("{law} does not go with an elastic disc: the give of the bodies would count twice");
+    let hint = "write contact_law = \"auto\" or \"two-cylinders\", or disc = \"rigid\"";
+    errors.push(at(view, "model.contact_law", message).hint(hint));
 }
 
 /// What is allowed, but is more likely a slip than meant.

@@ -1,14 +1,18 @@
 //! The contact model of a drive as its file states it: profile, laws, compliances, and the words for them.
 
 use super::{ContactModel, RollerLaw, TwoCylinderRollers};
+use crate::elastic::disc::{BoreSupport, DiscShape};
+use crate::elastic::plane::PlaneState;
+use crate::elastic::{ComplianceData, DiscCompliance};
 use crate::line_contact::LineContact;
 use crate::materials::{self, Material, MaterialError};
-use crate::model::{ContactLaw, Drive, GapModel};
+use crate::model::{ContactLaw, DiscModel, Drive, GapModel};
 use crate::part::{hole_radius_mm, pin_outside_radius_mm};
 use crate::pin::Pin;
 use crate::profile::{LobeProfile, Trochoid};
 use crate::results::ModelUsed;
 use crate::thermal::Expansion;
+use std::sync::Arc;
 
 /// Materials of the parts that touch.
 #[derive(Clone, Debug)]
@@ -98,12 +102,69 @@ pub fn contact_model(drive: &Drive, materials: &ContactMaterials, expansion: Exp
         pin_laws: pin_laws(drive, materials),
         bearing_stiffness_n_per_mm: drive.bearings.eccentric.stiffness_n_per_mm,
         re_evaluates_gaps: drive.model.gaps == GapModel::ReEvaluated,
+        compliance: None,
+    }
+}
+
+/// Whether the load model of a drive has elastic discs and rollers.
+#[must_use]
+pub fn is_elastic(drive: &Drive) -> bool {
+    match drive.model.disc {
+        DiscModel::Elastic => true,
+        DiscModel::Rigid => false,
+        DiscModel::Auto => {
+            matches!(drive.model.contact_law, ContactLaw::Auto | ContactLaw::TwoCylinders)
+        }
+    }
+}
+
+/// The model with elastic bodies where the drive asks for them; about a second of work for each different disc.
+///
+/// A disc whose holes, bore and lobes cut each other has no body to compute: it stays rigid, which the model says in words.
+#[must_use]
+pub fn with_elastic_bodies(model: ContactModel, drive: &Drive, materials: &ContactMaterials) -> ContactModel {
+    if !is_elastic(drive) {
+        return model;
+    }
+    let drawn = LobeProfile::of(&drive.geometry);
+    // A flank relief of micrometres changes no stiffness, but would put corners into the outline.
+    let outline = LobeProfile::new(drawn.trochoid, drawn.generating_radius_mm, 0.0);
+    let compliance = DiscCompliance::of(&outline, compliance_data(drive, materials)).ok();
+    ContactModel { compliance: compliance.map(Arc::new), ..model }
+}
+
+/// Discs in service: bore on its bearing, contacts in plane strain, torque out through the pins.
+fn compliance_data(drive: &Drive, materials: &ContactMaterials) -> ComplianceData {
+    let geometry = &drive.geometry;
+    let shape = DiscShape {
+        lobe_count: geometry.ring_roller_count - 1,
+        roller_radius_mm: geometry.roller_radius_mm,
+        hole_count: geometry.pin_count,
+        hole_circle_radius_mm: geometry.pin_circle_radius_mm,
+        hole_radius_mm: hole_radius_mm(drive),
+        hole_phase_rad: geometry.hole_phase_rad,
+        bore_radius_mm: geometry.bore_radius_mm,
+        lobe_depth_mm: geometry.roller_radius_mm,
+        hole_depth_mm: pin_outside_radius_mm(drive),
+    };
+    let on_pins = geometry.roller_pin_radius_mm.is_some();
+    ComplianceData {
+        shape,
+        disc_count: geometry.disc_count,
+        width_mm: geometry.disc_width_mm,
+        roller_length_mm: roller_contact_length_mm(drive),
+        disc: materials.disc.elastic(),
+        roller: materials.roller.elastic(),
+        seat_half_wrap_rad: (!on_pins).then_some(0.5 * geometry.seat_wrap_angle_rad),
+        state: PlaneState::Strain,
+        support: BoreSupport::Bearing,
     }
 }
 
 /// The law that `auto` stands for between two materials.
-fn resolved_law(law: ContactLaw, a: &Material, b: &Material) -> ContactLaw {
-    match law {
+fn resolved_law(drive: &Drive, a: &Material, b: &Material) -> ContactLaw {
+    match drive.model.contact_law {
+        ContactLaw::Auto if is_elastic(drive) => ContactLaw::TwoCylinders,
         ContactLaw::Auto if a.is_steel && b.is_steel => ContactLaw::Palmgren,
         ContactLaw::Auto => ContactLaw::TwoCylinders,
         stated => stated,
@@ -112,7 +173,7 @@ fn resolved_law(law: ContactLaw, a: &Material, b: &Material) -> ContactLaw {
 
 fn roller_law(drive: &Drive, materials: &ContactMaterials) -> RollerLaw {
     let length_mm = roller_contact_length_mm(drive);
-    match resolved_law(drive.model.contact_law, &materials.roller, &materials.disc) {
+    match resolved_law(drive, &materials.roller, &materials.disc) {
         ContactLaw::Linear => RollerLaw::Uniform(LineContact::linear(
             drive.model.roller_stiffness_n_per_mm.unwrap_or(DEFAULT_STIFFNESS),
         )),
@@ -133,7 +194,7 @@ const DEFAULT_STIFFNESS: f64 = 2e5;
 fn pin_laws(drive: &Drive, materials: &ContactMaterials) -> Vec<LineContact> {
     let length_mm = pin_contact_length_mm(drive);
     let pin_radius = pin_outside_radius_mm(drive);
-    let law = match resolved_law(drive.model.contact_law, &materials.pin_surface, &materials.disc) {
+    let law = match resolved_law(drive, &materials.pin_surface, &materials.disc) {
         ContactLaw::Linear => {
             LineContact::linear(drive.model.pin_stiffness_n_per_mm.unwrap_or(DEFAULT_STIFFNESS))
         }
@@ -192,20 +253,63 @@ pub fn model_in_words(drive: &Drive, model: &ContactModel) -> ModelUsed {
         roller_contact_law,
         pin_contact_law: model.pin_laws.first().map_or_else(String::new, |law| law.words().to_owned()),
         gaps: gaps.to_owned(),
-        compliance: format!("rigid discs, {bearing}, {pins}, rigid ring, crank and carrier"),
-        assumptions: assumptions(drive),
+        compliance: format!(
+            "{}, {bearing}, {pins}, rigid ring, crank and carrier",
+            bodies_in_words(drive, model)
+        ),
+        assumptions: assumptions(drive, model),
     }
 }
 
-fn assumptions(drive: &Drive) -> Vec<String> {
+/// Discs and rollers in words.
+fn bodies_in_words(drive: &Drive, model: &ContactModel) -> String {
+    let Some(compliance) = &model.compliance else { return "rigid discs".to_owned() };
+    if compliance.data().seat_half_wrap_rad.is_some() {
+        let wrap = crate::registry::display("seat_wrap_angle_rad", drive.geometry.seat_wrap_angle_rad);
+        format!("elastic discs with their holes, elastic rollers in rigid seats of {wrap}")
+    } else {
+        "elastic discs with their holes, rollers rigid beyond their axis".to_owned()
+    }
+}
+
+/// What the model of the bodies leaves out.
+fn assumptions_of_bodies(drive: &Drive, model: &ContactModel) -> Vec<String> {
+    let Some(compliance) = &model.compliance else {
+        let mut rigid = vec![
+            "Discs are rigid but for the contacts: lobes and the webs between holes also give, so the real wind-up is larger, up to about twice, and peak roller forces with clearance are smaller.".to_owned(),
+        ];
+        if is_elastic(drive) {
+            rigid.push("Elastic discs were asked for, but holes, bore and lobes cut each other, so there is no body to compute.".to_owned());
+        }
+        return rigid;
+    };
     let mut assumptions = vec![
-        "Discs are rigid but for the contacts: lobes and the webs between holes also give, so the real wind-up is larger, up to about twice, and peak roller forces with clearance are smaller.".to_owned(),
+        "Discs give as plane bodies of the drawn outline with holes and bore; the bearing presses on the loaded half of the bore, and its rings and the wall of the crank do not stiffen it.".to_owned(),
+    ];
+    if compliance.data().seat_half_wrap_rad.is_some() {
+        assumptions.push("Ring rollers are held by their seats over the whole wrap angle, as if bonded; the ring behind is rigid.".to_owned());
+    }
+    if compliance.asymmetry() > MOST_ASYMMETRY {
+        assumptions.push(
+            "Walls of the disc are so thin that its elastic coefficients are only good to some hundredths."
+                .to_owned(),
+        );
+    }
+    assumptions
+}
+
+/// Departure from reciprocity above which a result says so.
+const MOST_ASYMMETRY: f64 = 0.02;
+
+fn assumptions(drive: &Drive, model: &ContactModel) -> Vec<String> {
+    let mut assumptions = assumptions_of_bodies(drive, model);
+    assumptions.extend([
         "No friction: forces act along the contact normals, and the crank torque is that without losses.".to_owned(),
         "Parts as drawn: no errors of pitch, run-out, position or form.".to_owned(),
         "Loads with every part at its temperature in operation; ring and rollers at the ring's, discs, crank and output plate at the discs'.".to_owned(),
         "Contacts carry evenly along their length: no tilt and no edge load.".to_owned(),
         "Crank, ring, housing, output plate and its bearings are rigid.".to_owned(),
-    ];
+    ]);
     if drive.geometry.disc_count > 1 && pins_bend(drive) {
         assumptions.push(
             "Each disc meets an output pin that bends under its own force only; discs do not deflect each other's pins.".to_owned(),

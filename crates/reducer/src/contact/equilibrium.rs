@@ -6,8 +6,10 @@
 //! The Hessian is an arrow: a 3×3 block a disc, bordered by the plate; it is solved disc by disc.
 //! Source: Derivation 4.
 
+use super::elastic::{DiscSlopes, ElasticForces};
 use crate::line_contact::LineContact;
 use nalgebra::{Matrix3, Vector3};
+use std::sync::Arc;
 
 /// One contact of a disc: how its approach grows with the unknowns, and its law.
 #[derive(Clone, Copy, Debug)]
@@ -29,6 +31,9 @@ pub struct DiscContacts {
     pub contacts: Vec<Contact>,
     /// Radial stiffness of the eccentric bearing; rigid where absent.
     pub bearing_stiffness_n_per_mm: Option<f64>,
+    /// Displacement of each contact (row) along its force under a unit force at each other (column), in mm/N, by the
+    /// bodies of disc and rollers; empty where they are rigid.
+    pub bulk: Arc<[f64]>,
 }
 
 /// Displacements that solve a [`Problem`].
@@ -38,6 +43,8 @@ pub struct Displacements {
     pub discs: Vec<Vector3<f64>>,
     /// γ: rotation of the plate.
     pub plate_rad: f64,
+    /// Forces of all contacts of each elastic disc, from which a near solution starts; empty for rigid ones.
+    pub elastic_forces_n: Vec<Vec<f64>>,
     /// Largest unbalanced force or torque as a share of the load.
     pub residual_ratio: f64,
     /// Newton steps taken.
@@ -96,6 +103,34 @@ impl Contact {
     }
 }
 
+impl DiscContacts {
+    /// Slopes of the energy where nothing but the contacts gives.
+    fn rigid_slopes(&self, position: &Vector3<f64>, plate: f64) -> DiscSlopes {
+        let mut slopes = DiscSlopes::default();
+        for contact in &self.contacts {
+            let (force, stiffness) = contact.law.force_and_stiffness(contact.approach_mm(position, plate));
+            if force <= 0.0 && stiffness <= 0.0 {
+                continue;
+            }
+            slopes.largest_force_n = slopes.largest_force_n.max(force);
+            let scaled = contact.disc_row * stiffness;
+            slopes.gradient += contact.disc_row * force;
+            slopes.block += scaled * contact.disc_row.transpose();
+            slopes.border += scaled * contact.plate_row_mm;
+            slopes.plate_gradient += contact.plate_row_mm * force;
+            slopes.plate_curvature += contact.plate_row_mm * contact.plate_row_mm * stiffness;
+        }
+        slopes
+    }
+
+    /// Torque that the disc's contacts pass to the plate.
+    fn plate_torque_n_mm(&self, position: &Vector3<f64>, plate: f64, with_bodies: bool) -> f64 {
+        let forces =
+            if with_bodies { self.forces_n(position, plate) } else { self.rigid_forces_n(position, plate) };
+        self.contacts.iter().zip(forces).map(|(contact, force)| contact.plate_row_mm * force).sum()
+    }
+}
+
 /// Memory of the solver, kept from one solution to the next so that none is asked for inside.
 #[derive(Clone, Debug, Default)]
 pub struct Workspace {
@@ -104,6 +139,7 @@ pub struct Workspace {
     trial: Vec<Vector3<f64>>,
     disc_steps: Vec<Vector3<f64>>,
     along_borders: Vec<Vector3<f64>>,
+    elastic: Vec<ElasticForces>,
 }
 
 /// Gradient and Hessian of the stored energy.
@@ -138,6 +174,7 @@ impl Workspace {
         self.trial.resize(disc_count, Vector3::zeros());
         self.disc_steps.resize(disc_count, Vector3::zeros());
         self.along_borders.resize(disc_count, Vector3::zeros());
+        self.elastic.resize(disc_count, ElasticForces::default());
     }
 }
 
@@ -160,8 +197,13 @@ impl Problem<'_> {
             }
         }
         let (discs, plate_rad) = self.start()?;
-        let mut displacements =
-            Displacements { discs, plate_rad, residual_ratio: f64::INFINITY, step_count: 0 };
+        let mut displacements = Displacements {
+            discs,
+            plate_rad,
+            elastic_forces_n: vec![Vec::new(); self.discs.len()],
+            residual_ratio: f64::INFINITY,
+            step_count: 0,
+        };
         self.descend(&mut displacements, workspace)?;
         Ok(displacements)
     }
@@ -177,7 +219,11 @@ impl Problem<'_> {
         workspace: &mut Workspace,
     ) -> Result<(), EquilibriumError> {
         workspace.resize(self.discs.len());
-        self.fill_slopes(&displacements.discs, displacements.plate_rad, &mut workspace.here);
+        let Workspace { here, elastic, .. } = &mut *workspace;
+        for (known, forces) in displacements.elastic_forces_n.iter().zip(elastic.iter_mut()) {
+            forces.force_n.clone_from(known);
+        }
+        self.fill_slopes(&displacements.discs, displacements.plate_rad, elastic, here);
         let mut best = f64::INFINITY;
         let mut stalled = 0;
         for step_count in 0..MAX_STEPS {
@@ -187,12 +233,14 @@ impl Problem<'_> {
             stalled = if residual_ratio < 0.5 * best { 0 } else { stalled + 1 };
             best = best.min(residual_ratio);
             if residual_ratio <= TARGET_RESIDUAL || (stalled > 4 && residual_ratio <= ACCEPTED_RESIDUAL) {
+                keep_forces(displacements, workspace);
                 return Ok(());
             }
             let Some(plate_step) = self.newton_step(workspace) else { break };
             self.advance(displacements, plate_step, workspace);
         }
         if displacements.residual_ratio <= ACCEPTED_RESIDUAL {
+            keep_forces(displacements, workspace);
             return Ok(());
         }
         Err(EquilibriumError::NotConverged {
@@ -206,7 +254,7 @@ impl Problem<'_> {
     /// The slope of a convex energy along the step only grows, so an overshoot shows by its sign and the step is
     /// cut. The slopes at the accepted place are those of the next step.
     fn advance(&self, displacements: &mut Displacements, plate_step: f64, workspace: &mut Workspace) {
-        let Workspace { here, there, trial, disc_steps, .. } = workspace;
+        let Workspace { here, there, trial, disc_steps, elastic, .. } = workspace;
         let slope_at_start = here.along(disc_steps, plate_step).abs();
         let mut length = 1.0;
         let mut plate = displacements.plate_rad;
@@ -215,7 +263,7 @@ impl Problem<'_> {
                 *place = disc + step * length;
             }
             plate = displacements.plate_rad + length * plate_step;
-            self.fill_slopes(trial, plate, there);
+            self.fill_slopes(trial, plate, elastic, there);
             let slope = there.along(disc_steps, plate_step);
             if slope <= OVERSHOOT * slope_at_start {
                 break;
@@ -258,12 +306,24 @@ impl Problem<'_> {
     }
 
     /// A start with every disc pressed in far enough that the plate's torque is exceeded.
+    ///
+    /// Bodies that push some contacts apart as others press may never get there along this way; then the start is
+    /// that of rigid bodies.
     fn start(&self) -> Result<(Vec<Vector3<f64>>, f64), EquilibriumError> {
         let torque = self.plate_torque_n_mm;
         let (rotations, plate) = self.first_touch();
         if !plate.is_finite() {
             return Err(EquilibriumError::NothingCarries { torque_n_mm: torque });
         }
+        let pressed = |with_bodies: bool| self.pressed(&rotations, plate, with_bodies);
+        pressed(true)
+            .or_else(|| pressed(false))
+            .ok_or(EquilibriumError::NothingCarries { torque_n_mm: torque })
+    }
+
+    /// Discs and plate turned on from where they touch until the contacts carry the torque.
+    fn pressed(&self, rotations: &[f64], plate: f64, with_bodies: bool) -> Option<(Vec<Vector3<f64>>, f64)> {
+        let torque = self.plate_torque_n_mm;
         let sense = if torque < 0.0 { -1.0 } else { 1.0 };
         let mut depth_rad = START_DEPTH_MM / self.lever_scale_mm;
         for _ in 0..MAX_DOUBLINGS {
@@ -279,50 +339,48 @@ impl Problem<'_> {
                 .discs
                 .iter()
                 .zip(&discs)
-                .flat_map(|(disc, position)| disc.contacts.iter().map(move |contact| (contact, position)))
-                .map(|(contact, position)| contact.plate_row_mm * contact.force_n(position, pressed))
+                .map(|(disc, position)| disc.plate_torque_n_mm(position, pressed, with_bodies))
                 .sum();
             if sense * carried >= torque.abs() {
-                return Ok((discs, pressed));
+                return Some((discs, pressed));
             }
             depth_rad *= 2.0;
         }
-        Err(EquilibriumError::NothingCarries { torque_n_mm: torque })
+        None
     }
 
-    fn fill_slopes(&self, discs: &[Vector3<f64>], plate: f64, slopes: &mut Slopes) {
+    fn fill_slopes(
+        &self,
+        discs: &[Vector3<f64>],
+        plate: f64,
+        elastic: &mut [ElasticForces],
+        slopes: &mut Slopes,
+    ) {
         slopes.plate_gradient = -self.plate_torque_n_mm;
         slopes.plate_curvature = 0.0;
         slopes.largest_force_n = 0.0;
         for (index, (disc, position)) in self.discs.iter().zip(discs).enumerate() {
-            let (mut gradient, mut block, mut border) =
-                (Vector3::zeros(), Matrix3::zeros(), Vector3::zeros());
-            for contact in &disc.contacts {
-                let (force, stiffness) =
-                    contact.law.force_and_stiffness(contact.approach_mm(position, plate));
-                if force <= 0.0 && stiffness <= 0.0 {
-                    continue;
-                }
-                slopes.largest_force_n = slopes.largest_force_n.max(force);
-                let scaled = contact.disc_row * stiffness;
-                gradient += contact.disc_row * force;
-                block += scaled * contact.disc_row.transpose();
-                border += scaled * contact.plate_row_mm;
-                slopes.plate_gradient += contact.plate_row_mm * force;
-                slopes.plate_curvature += contact.plate_row_mm * contact.plate_row_mm * stiffness;
-            }
+            let mut own = if disc.bulk.is_empty() {
+                disc.rigid_slopes(position, plate)
+            } else {
+                elastic[index].settle(disc, position, plate);
+                elastic[index].slopes(disc)
+            };
+            slopes.plate_gradient += own.plate_gradient;
+            slopes.plate_curvature += own.plate_curvature;
+            slopes.largest_force_n = slopes.largest_force_n.max(own.largest_force_n);
             match disc.bearing_stiffness_n_per_mm {
                 Some(stiffness) => {
                     for axis in 0..2 {
-                        gradient[axis] += stiffness * position[axis];
-                        block[(axis, axis)] += stiffness;
+                        own.gradient[axis] += stiffness * position[axis];
+                        own.block[(axis, axis)] += stiffness;
                     }
                 }
-                None => lock_centre(&mut gradient, &mut block, &mut border),
+                None => lock_centre(&mut own.gradient, &mut own.block, &mut own.border),
             }
-            slopes.disc_gradients[index] = gradient;
-            slopes.disc_blocks[index] = block;
-            slopes.borders[index] = border;
+            slopes.disc_gradients[index] = own.gradient;
+            slopes.disc_blocks[index] = own.block;
+            slopes.borders[index] = own.border;
         }
     }
 
@@ -366,6 +424,13 @@ impl Problem<'_> {
             *step -= *along_border * plate_step;
         }
         Some(plate_step)
+    }
+}
+
+/// Notes the forces with the displacements that they belong to.
+fn keep_forces(displacements: &mut Displacements, workspace: &Workspace) {
+    for (kept, forces) in displacements.elastic_forces_n.iter_mut().zip(&workspace.elastic) {
+        kept.clone_from(&forces.force_n);
     }
 }
 

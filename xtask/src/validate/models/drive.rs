@@ -77,6 +77,7 @@ impl Shape {
             pin_laws: vec![LineContact::linear(PLAIN_STIFFNESS_N_PER_MM)],
             bearing_stiffness_n_per_mm: None,
             re_evaluates_gaps: false,
+            compliance: None,
         }
     }
 
