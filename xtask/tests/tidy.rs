@@ -45,6 +45,7 @@ const ORDER: &[&str] = &[
     "kinematics",
     "pin",
     "bearing",
+    "elastic",
     "contact",
     "shape",
     "fit",

@@ -11,13 +11,15 @@ pub mod kernel;
 pub mod outline;
 pub mod plane;
 pub mod point_load;
+pub mod resolution;
 pub mod roller;
 
 use crate::hertz::Elastic;
 use curves::ClosedCurve;
 use curves::math;
-use disc::{BORE_PATTERNS, BoreSupport, ComplianceError, DiscShape, InfluenceTable, Resolution};
+use disc::{BORE_PATTERNS, BoreSupport, DiscShape, InfluenceTable};
 use plane::{PlaneMaterial, PlaneState};
+use resolution::{ComplianceError, Resolution};
 use roller::RollerSeat;
 use std::f64::consts::{PI, TAU};
 use std::sync::Arc;

@@ -4,11 +4,12 @@
 //! part of every load is taken in closed form ([`PointLoad`]), the smooth rest is solved for. Source: Derivation 7.
 
 use super::boundary::{Boundary, BoundaryPoint};
-use super::dense::{Lu, SingularMatrix, add_product, product};
+use super::dense::{Lu, add_product, product};
 use super::kernel::{Influence, Kernel, logarithm_weights};
 use super::outline::{OutlineOperator, lobe_rotation};
 use super::plane::PlaneMaterial;
 use super::point_load::PointLoad;
+use super::resolution::{ComplianceError, Resolution, Walls};
 use curves::ClosedCurve;
 use curves::math;
 use curves::point::{Vector, cross, turned_left, unit};
@@ -46,89 +47,6 @@ pub struct DiscShape {
     pub lobe_depth_mm: f64,
     /// Depth below the wall of a hole to which the contact law counts its approach.
     pub hole_depth_mm: f64,
-}
-
-/// Number of points along the boundaries.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Resolution {
-    /// Points of a lobe, even.
-    pub lobe_points: usize,
-    /// Of them, points that are loaded and tabulated.
-    pub lobe_nodes: usize,
-    /// Points of a hole, even, all of them loaded and tabulated.
-    pub hole_points: usize,
-    /// Points of the bore, even.
-    pub bore_points: usize,
-}
-
-impl Resolution {
-    /// Points enough for coefficients right to a few thousandths; the asymmetry of the table tells.
-    ///
-    /// Steps along holes and bore are no longer than the thinnest wall beside them, and lobes get as many points
-    /// as it takes for a rigid motion to leave no more than [`RIGID_ERROR`] of itself.
-    #[must_use]
-    pub fn of(outline: &dyn ClosedCurve, shape: &DiscShape, material: &PlaneMaterial) -> Self {
-        let walls = Walls::of(outline, shape);
-        let even = |count: f64, least: usize, most: usize| {
-            (2 * (0.5 * count).ceil().min(most as f64) as usize).clamp(least, most)
-        };
-        let hole_points = even(TAU * shape.hole_radius_mm / walls.beside_hole_mm, 20, 72);
-        let bore_points = even(TAU * shape.bore_radius_mm / walls.beside_bore_mm, 40, 144);
-        let enough = |&&factor: &&usize| {
-            let boundary = Boundary::outside(outline, shape.lobe_count * LOBE_NODES * factor);
-            boundary.rigid_error(LOBE_NODES * factor, material) <= RIGID_ERROR
-        };
-        let factor = [1, 2, 3, 4].iter().find(enough).copied().unwrap_or(6);
-        Self { lobe_points: LOBE_NODES * factor, lobe_nodes: LOBE_NODES, hole_points, bore_points }
-    }
-}
-
-/// Loaded places of a lobe: six-point interpolation between them is good to a thousandth.
-const LOBE_NODES: usize = 12;
-/// What a rigid motion may leave of itself where it should leave nothing.
-const RIGID_ERROR: f64 = 6e-3;
-
-/// Thinnest walls of a disc.
-struct Walls {
-    beside_hole_mm: f64,
-    beside_bore_mm: f64,
-}
-
-/// The body of a disc cannot be computed.
-#[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
-pub enum ComplianceError {
-    /// Boundaries touch or cross.
-    #[error("holes, bore and lobes leave a wall of {wall_mm} mm")]
-    NoWall {
-        /// Thinnest wall, negative where boundaries cross.
-        wall_mm: f64,
-    },
-    /// The equations have no solution.
-    #[error(transparent)]
-    Singular(#[from] SingularMatrix),
-}
-
-impl Walls {
-    fn least_mm(&self) -> f64 {
-        self.beside_hole_mm.min(self.beside_bore_mm)
-    }
-
-    fn of(outline: &dyn ClosedCurve, shape: &DiscShape) -> Self {
-        let root = (0..shape.lobe_count * LOBE_NODES)
-            .map(|index| {
-                let parameter = index as f64 * outline.period() / (shape.lobe_count * LOBE_NODES) as f64;
-                outline.at(parameter).position_mm.coords.norm()
-            })
-            .fold(f64::INFINITY, f64::min);
-        if shape.hole_count == 0 {
-            return Self { beside_hole_mm: f64::INFINITY, beside_bore_mm: root - shape.bore_radius_mm };
-        }
-        let (centre, radius) = (shape.hole_circle_radius_mm, shape.hole_radius_mm);
-        let inside = centre - radius - shape.bore_radius_mm;
-        let between = 2.0 * centre * math::sin(PI / shape.hole_count as f64) - 2.0 * radius;
-        let beside_hole_mm = inside.min(root - centre - radius).min(between);
-        Self { beside_hole_mm, beside_bore_mm: inside }
-    }
 }
 
 /// Influence coefficients of one disc per unit of thickness (mm²/N), force and displacement along the inward normal.

@@ -153,8 +153,44 @@ impl Boundary {
                     *sum += influence * motion;
                 }
             }
-            sums.iter().map(|sum| sum.amax()).fold(0.0, f64::max)
+            sums.iter().map(nalgebra::Matrix::amax).fold(0.0, f64::max)
         };
         (0..point_count).map(left).fold(0.0, f64::max)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::hertz::Elastic;
+    use crate::profile::{LobeProfile, Trochoid};
+
+    /// ∫ ln(4 sin²(τ/2)) cos mτ dτ = −2π/m over a period, and nothing for a constant.
+    #[test]
+    fn identity_weights_of_the_logarithm() {
+        let count = 24;
+        let weights = logarithm_weights(count);
+        let integral = |order: usize| -> f64 {
+            let wave = |index: usize| math::cos(TAU * ((order * index) % count) as f64 / count as f64);
+            weights.iter().enumerate().map(|(index, weight)| weight * wave(index)).sum()
+        };
+        assert!(integral(0).abs() < 1e-13);
+        for order in 1..count / 2 {
+            assert!((integral(order) + TAU / order as f64).abs() < 1e-12, "{order}");
+        }
+    }
+
+    /// Rigid motions leave nothing: at once on a circle, ever less on lobes as the points grow.
+    #[test]
+    fn identity_rigid_motions_leave_nothing() {
+        let steel = Elastic { elastic_modulus_mpa: 206_000.0, poisson_ratio: 0.3 };
+        let material = PlaneMaterial::of(&steel, crate::elastic::plane::PlaneState::Strain);
+        assert!(Boundary::circle(20.0, 24).rigid_error(24, &material) < 1e-13);
+        let trochoid = Trochoid { ring_roller_count: 12, ring_radius_mm: 35.0, eccentricity_mm: 1.75 };
+        let profile = LobeProfile::new(trochoid, 3.5, 0.0);
+        let errors = [12, 24, 48, 96]
+            .map(|points| Boundary::outside(&profile, 11 * points).rigid_error(points, &material));
+        assert!(errors.windows(2).all(|pair| pair[1] < 0.2 * pair[0]), "{errors:?}");
+        assert!(errors[3] < 1e-7, "{errors:?}");
     }
 }

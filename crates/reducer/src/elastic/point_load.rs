@@ -119,3 +119,81 @@ fn stresses(a: C, b: C, w: C) -> [f64; 3] {
     let difference = (-w.conj() * a / (w * w) + b / w) * 2.0;
     [0.5 * (sum - difference.re), 0.5 * (sum + difference.re), 0.5 * difference.im]
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::elastic::plane::PlaneState;
+    use crate::hertz::Elastic;
+    use std::f64::consts::PI;
+
+    const STEEL: Elastic = Elastic { elastic_modulus_mpa: 206_000.0, poisson_ratio: 0.3 };
+
+    fn load() -> (PointLoad, PlaneMaterial) {
+        let material = PlaneMaterial::of(&STEEL, PlaneState::Strain);
+        (PointLoad::new(Vector::new(0.3, 0.0), Vector::new(0.0, 1.0), 3.0, &material), material)
+    }
+
+    /// Stress and displacement belong together by Hooke's law, with derivatives taken by differences.
+    #[test]
+    fn independent_stress_follows_from_the_displacement() {
+        let (load, material) = load();
+        let (step, mu) = (1e-4, material.shear_modulus_mpa);
+        let lame = mu * (3.0 - material.kolosov) / (material.kolosov - 1.0);
+        for place in
+            [Vector::new(1.0, -0.7), Vector::new(-2.0, -3.0), Vector::new(4.0, 0.5), Vector::new(-3.0, 1.0)]
+        {
+            let slope = |offset: Vector| {
+                (load.at(place + offset).displacement - load.at(place - offset).displacement) / (2.0 * step)
+            };
+            let (by_x, by_y) = (slope(Vector::new(step, 0.0)), slope(Vector::new(0.0, step)));
+            let spread = lame * (by_x.x + by_y.y);
+            let expected = [spread + 2.0 * mu * by_x.x, spread + 2.0 * mu * by_y.y, mu * (by_x.y + by_y.x)];
+            for (found, expected) in load.at(place).stress.iter().zip(expected) {
+                assert!((found - expected).abs() < 1e-6, "{found} {expected} at {place}");
+            }
+        }
+    }
+
+    /// Below the surface the tractions of a half circle carry the whole force, whatever its radius.
+    #[test]
+    fn identity_a_half_circle_carries_the_force() {
+        let material = PlaneMaterial::of(&STEEL, PlaneState::Stress);
+        // With the dislocation far off, the half-plane's own field is left.
+        let load = PointLoad::new(Vector::zeros(), Vector::new(0.0, 1.0), 1e9, &material);
+        for radius in [0.1, 5.0] {
+            let count = 2000;
+            let total: Vector = (0..count)
+                .map(|index| {
+                    let (sine, cosine) = math::sin_cos(-PI * (f64::from(index) + 0.5) / f64::from(count));
+                    let outward = Vector::new(cosine, sine);
+                    load.at(outward * radius).traction(outward) * (PI * radius / f64::from(count))
+                })
+                .sum();
+            assert!((total - Vector::new(0.0, 1.0)).norm() < 1e-6, "{total}");
+        }
+    }
+
+    /// On the surface nothing acts but the load, and the surface sinks with the logarithm of the distance.
+    #[test]
+    fn identity_surface_of_the_half_plane() {
+        let material = PlaneMaterial::of(&STEEL, PlaneState::Strain);
+        let up = Vector::new(0.0, 1.0);
+        let load = PointLoad::new(Vector::zeros(), up, 1e9, &material);
+        let at = |place: f64| load.at(Vector::new(place, 0.0));
+        assert!(at(2.0).traction(up).norm() < 1e-9);
+        let sunk = at(1.0).displacement.y - at(2.0).displacement.y;
+        let expected = -material.surface_compliance_mm2_per_n() * math::ln(2.0);
+        assert!((sunk / expected - 1.0).abs() < 1e-6, "{sunk} {expected}");
+    }
+
+    /// The displacement is one-valued all round the loaded point beyond the pushing circle's centre.
+    #[test]
+    fn identity_no_jump_beyond_the_centre() {
+        let (load, _) = load();
+        let above = |side: f64| load.at(Vector::new(0.3 + side * 1e-9, 3.5)).displacement;
+        let between = |side: f64| load.at(Vector::new(0.3 + side * 1e-9, 2.5)).displacement;
+        assert!((above(1.0) - above(-1.0)).norm() < 1e-12);
+        assert!((between(1.0) - between(-1.0)).norm() > 1e-6);
+    }
+}
