@@ -2,7 +2,9 @@
 
 use crate::bearing_loads::bearings;
 use crate::contact::ContactModel;
-use crate::contact::build::{ContactMaterials, contact_model, expansion_in_operation, model_in_words, with_elastic_bodies};
+use crate::contact::build::{
+    ContactMaterials, contact_model, expansion_in_operation, model_in_words, with_elastic_bodies,
+};
 use crate::dynamics;
 use crate::dynamics::check::dynamics_findings;
 use crate::finding;

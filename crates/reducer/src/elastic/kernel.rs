@@ -55,6 +55,8 @@ pub struct Influence {
 
 impl Kernel {
     /// Kelvin's solution in a material, for a body well smaller than `scale_mm`.
+    ///
+    /// **Source** `[brebbia1984]`, from memory.
     #[must_use]
     pub fn new(material: &PlaneMaterial, scale_mm: f64) -> Self {
         let nu = material.poisson_ratio();

@@ -271,7 +271,7 @@ pub fn clearance_forces(inputs: &Inputs) -> Result<Outputs, ModelError> {
     let passing =
         Contact { disc_row: Vector3::new(0.0, 0.0, -radius_mm), plate_row_mm: radius_mm, gap_mm: 0.0, law };
     contacts.push(passing);
-    let discs = [DiscContacts { contacts, bearing_stiffness_n_per_mm: None }];
+    let discs = [DiscContacts { contacts, ..DiscContacts::default() }];
     let lever_scale_mm = ideal.eccentricity_mm * ideal.lobe_count();
     let solved = Problem { discs: &discs, plate_torque_n_mm: torque_n_mm, lever_scale_mm }
         .solve(None, &mut Workspace::default())?;
