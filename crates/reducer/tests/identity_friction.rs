@@ -34,6 +34,7 @@ fn model(ring_roller_count: usize, shortening: f64, disc_count: usize, pin_count
         pin_laws: vec![law; disc_count],
         bearing_stiffness_n_per_mm: None,
         re_evaluates_gaps: false,
+        compliance: None,
     }
 }
 
