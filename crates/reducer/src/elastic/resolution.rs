@@ -25,7 +25,7 @@ impl Resolution {
     /// Points enough for coefficients right to a few thousandths; the asymmetry of the table tells.
     ///
     /// Steps along holes and bore are no longer than the thinnest wall beside them, and lobes get as many points
-    /// as it takes for a rigid motion to leave no more than [`RIGID_ERROR`] of itself.
+    /// as it takes for a rigid motion to leave no more than 0.006 of itself.
     #[must_use]
     pub fn of(outline: &dyn ClosedCurve, shape: &DiscShape, material: &PlaneMaterial) -> Self {
         let walls = Walls::of(outline, shape);
