@@ -1,8 +1,9 @@
 //! Cost of elastic discs beside rigid ones on the shipped examples; figures, never pass or fail.
 //!
-//! `cargo test --release -p reducer --test timing_elastic -- --ignored --nocapture`
+//! `cargo bench -p reducer --bench elastic`
 
-#![allow(clippy::unwrap_used, reason = "a test that cannot read its data must stop")]
+#![allow(clippy::unwrap_used, reason = "a benchmark that cannot read its data must stop")]
+#![allow(clippy::print_stdout, reason = "a benchmark prints its figures")]
 
 use reducer::assess::model_of;
 use reducer::contact::{ContactModel, Position};
@@ -27,9 +28,7 @@ fn solve_us(model: &ContactModel, positions: &[Position], torque_n_mm: f64) -> f
     (0..REPEATS).map(|_| along()).fold(f64::INFINITY, f64::min)
 }
 
-#[test]
-#[ignore = "prints times, which depend on the machine"]
-fn cost_of_elastic_bodies() {
+fn main() {
     for name in EXAMPLES {
         let path = format!("{}/../../examples/{name}.toml", env!("CARGO_MANIFEST_DIR"));
         let mut drive = schema::read(name, &std::fs::read(path).unwrap()).unwrap().drive;
