@@ -16,6 +16,34 @@ pub const SHEAR_SHARE: f64 = 0.300_28;
 /// **Source** `[johnson1985]` §4.2, from memory; recomputed in `docs/derivations/02-line-contact.md`.
 pub const SHEAR_DEPTH_SHARE: f64 = 0.786_15;
 
+/// Greatest shear on the axis of a line contact at a depth, as a share of the greatest pressure.
+///
+/// ```text
+/// τ/p₀ = ζ − ζ²/√(1 + ζ²),   ζ = z/b
+/// ```
+/// It is half the difference of the stresses across and down.
+/// **Source** `[johnson1985]` §4.2, from memory; `docs/derivations/02-line-contact.md`.
+#[must_use]
+pub fn shear_share(depth_ratio: f64) -> f64 {
+    depth_ratio - math::square(depth_ratio) / (1.0 + math::square(depth_ratio)).sqrt()
+}
+
+/// Depth over half width below which the shear stays under a share of the pressure; zero where it never passes it.
+///
+/// **Source** [`shear_share`] solved for the depth by halving, beyond the depth of the greatest shear.
+#[must_use]
+pub fn depth_of_shear_share(share: f64) -> f64 {
+    if share >= SHEAR_SHARE {
+        return 0.0;
+    }
+    let (mut low, mut high) = (SHEAR_DEPTH_SHARE, SHEAR_DEPTH_SHARE + 1.0 / share);
+    for _ in 0..60 {
+        let middle = 0.5 * (low + high);
+        if shear_share(middle) > share { low = middle } else { high = middle }
+    }
+    high
+}
+
 /// How far a body gives way, isotropic and linear.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Elastic {
@@ -175,6 +203,16 @@ mod tests {
         }
         assert!((low - SHEAR_DEPTH_SHARE).abs() < 5e-6, "depth {low}");
         assert!((shear_at(low) - SHEAR_SHARE).abs() < 5e-6, "shear {}", shear_at(low));
+    }
+
+    #[test]
+    fn identity_shear_falls_below_a_share_at_the_depth_found_for_it() {
+        for share in [0.05, 0.15, 0.25, 0.29] {
+            let depth = depth_of_shear_share(share);
+            assert!((shear_share(depth) - share).abs() < 1e-12 && depth > SHEAR_DEPTH_SHARE);
+            assert!((shear_share(depth) - shear_at(depth)).abs() < 1e-12);
+        }
+        assert_eq!(depth_of_shear_share(0.31), 0.0);
     }
 
     #[test]

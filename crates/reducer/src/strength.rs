@@ -5,6 +5,8 @@
 //! The real peaks, with gaps, are compared with the static limit.
 
 pub mod bearings;
+pub mod ring_pins;
+pub mod surface;
 
 use crate::bearing_loads::BearingResults;
 use crate::contact::ContactModel;
@@ -38,7 +40,9 @@ pub fn strength_checks(
         findings.push(peak_roller_pressure(materials, case));
         findings.push(peak_pin_pressure(materials, case));
         findings.extend(pin_safety(drive, materials, case));
+        findings.extend(ring_pins::ring_pin_safety(drive, materials, case));
     }
+    findings.extend(surface::surface_checks(drive, materials, load_cases));
     findings.extend(bearings::static_safeties(bearings));
     findings
 }

@@ -23,6 +23,8 @@ pub struct ContactMaterials {
     pub roller: Material,
     /// Ring; taken as the rollers' where the file does not name it.
     pub ring: Material,
+    /// Pins that ring rollers turn on; taken as the rollers' where the file does not name them.
+    pub ring_pin: Material,
     /// Output pins.
     pub pin: Material,
     /// What runs in the output holes: the sleeve where there is one, the pin otherwise.
@@ -39,10 +41,12 @@ impl ContactMaterials {
         let pin = named(&drive.materials.output_pin)?;
         let roller = named(&drive.materials.ring_roller)?;
         let ring = drive.materials.ring.as_deref().map(named).transpose()?;
+        let ring_pin = drive.materials.ring_pin.as_deref().map(named).transpose()?;
         let surface = drive.materials.sleeve.as_deref().map(named).transpose()?;
         Ok(Self {
             disc: named(&drive.materials.disc)?,
             ring: ring.unwrap_or_else(|| roller.clone()),
+            ring_pin: ring_pin.unwrap_or_else(|| roller.clone()),
             roller,
             pin_surface: surface.unwrap_or_else(|| pin.clone()),
             pin,
@@ -222,7 +226,7 @@ fn pins_bend(drive: &Drive) -> bool {
 
 /// What the pin of a ring roller gives in series with the roller's contact on each disc; nothing for seats.
 fn roller_compliances(drive: &Drive, materials: &ContactMaterials) -> Vec<f64> {
-    let pin = pins_bend(drive).then(|| Pin::ring(&drive.geometry, &materials.roller)).flatten();
+    let pin = pins_bend(drive).then(|| Pin::ring(&drive.geometry, &materials.ring_pin)).flatten();
     (0..drive.geometry.disc_count)
         .map(|disc| pin.as_ref().map_or(0.0, |pin| pin.compliance_mm_per_n(disc)))
         .collect()
