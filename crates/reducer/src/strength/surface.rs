@@ -1,7 +1,7 @@
 //! Below and at the surface: depth of the hard case, hardness of the disc's bore as a raceway.
 
 use crate::contact::build::{ContactMaterials, roller_contact_length_mm};
-use crate::finding::{Check, Finding, Sense, Standing, Subject};
+use crate::finding::{Check, Finding, Sense, Standing, Subject, YES_OR_NO};
 use crate::hertz;
 use crate::materials::Material;
 use crate::model::{BearingKind, Drive};
@@ -116,7 +116,8 @@ fn raceway(drive: &Drive, materials: &ContactMaterials) -> Option<Finding> {
     if !has_rollers || !runs_in_bore {
         return None;
     }
-    let (id, title, key) = ("bore-hardness", "hardness of the disc's bore as a raceway", "materials.disc");
+    let (id, title, key) =
+        ("bore-hardness", "Vickers hardness of the disc's bore as a raceway", "materials.disc");
     let Some(value) = materials.disc.surface_hardness else {
         let reason = "rollers run in the bore, and the hardness of the disc's material is not known: state surface_hardness, or give the bearing an outer ring";
         let limit = Some(("surface_hardness", LEAST_RACEWAY_HARDNESS));
@@ -131,7 +132,7 @@ fn raceway(drive: &Drive, materials: &ContactMaterials) -> Option<Finding> {
             value,
             limit: LEAST_RACEWAY_HARDNESS,
             sense: Sense::AtLeast,
-            scale: LEAST_RACEWAY_HARDNESS,
+            scale: YES_OR_NO,
             when_broken: Standing::Fails,
             place: "58 HRC; on softer raceways the computed ratings of the bearing do not hold".to_owned(),
             formula: "",
