@@ -462,6 +462,7 @@ fn elastic_disc(view: &View<'_>, errors: &mut Vec<Diagnostic>) {
     }
     let law = match view.text("model.contact_law") {
         Some("palmgren") => "Palmgren's law",
+        Some("brandlein") => "Brändlein's law",
         Some("linear") => "a constant stiffness",
         _ => return,
     };

@@ -182,6 +182,7 @@ fn roller_law(drive: &Drive, materials: &ContactMaterials) -> RollerLaw {
             drive.model.roller_stiffness_n_per_mm.unwrap_or(DEFAULT_STIFFNESS),
         )),
         ContactLaw::Palmgren => RollerLaw::Uniform(LineContact::palmgren(length_mm)),
+        ContactLaw::Brandlein => RollerLaw::Uniform(LineContact::brandlein(length_mm)),
         ContactLaw::TwoCylinders | ContactLaw::Auto => RollerLaw::TwoCylinders(TwoCylinderRollers {
             length_mm,
             roller: materials.roller.elastic(),
@@ -203,6 +204,7 @@ fn pin_laws(drive: &Drive, materials: &ContactMaterials) -> Vec<LineContact> {
             LineContact::linear(drive.model.pin_stiffness_n_per_mm.unwrap_or(DEFAULT_STIFFNESS))
         }
         ContactLaw::Palmgren => LineContact::palmgren(length_mm),
+        ContactLaw::Brandlein => LineContact::brandlein(length_mm),
         ContactLaw::TwoCylinders | ContactLaw::Auto => LineContact::two_cylinders(
             length_mm,
             &materials.pin_surface.elastic(),
