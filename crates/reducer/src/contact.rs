@@ -9,11 +9,11 @@ pub mod build;
 pub mod elastic;
 pub mod equilibrium;
 
-use crate::elastic::{BorePressure, DiscCompliance, Site};
+use crate::elastic::{DiscCompliance, Site, pad_reach};
 use crate::line_contact::LineContact;
 use crate::profile::{CircleContact, LobeOutline, LobeProfile};
 use curves::point::{Point, Vector, angle_of, cross, polar, rotated, unit};
-use equilibrium::{Contact, DiscContacts, Displacements, EquilibriumError, Problem, Workspace};
+use equilibrium::{CentreHold, Contact, DiscContacts, Displacements, EquilibriumError, Problem, Workspace};
 use nalgebra::Vector3;
 use std::f64::consts::TAU;
 use std::sync::Arc;
@@ -237,7 +237,7 @@ impl<P: LobeOutline> ContactModel<P> {
             .enumerate()
             .map(|(disc, touched)| {
                 let displacement = Vector3::new(0.0, 0.0, touched.geometry_rotation_rad);
-                let bulk = self.bulk_mm_per_n(disc, &touched.geometry, touched.geometry_rotation_rad, sense);
+                let bulk = self.bulk_mm_per_n(disc, &touched.geometry, touched.geometry_rotation_rad);
                 self.contacts(disc, &touched.geometry, &displacement, touched.geometry_plate_rad, bulk)
             })
             .collect();
@@ -436,13 +436,7 @@ impl<P: LobeOutline> ContactModel<P> {
     /// What the bodies of a disc and its rollers give under unit forces; empty where they are rigid.
     ///
     /// Contacts shift by micrometres under load, which moves no coefficient, so the unloaded geometry serves.
-    fn bulk_mm_per_n(
-        &self,
-        disc: usize,
-        geometry: &DiscGeometry,
-        rotation_rad: f64,
-        sense: f64,
-    ) -> Arc<[f64]> {
+    fn bulk_mm_per_n(&self, disc: usize, geometry: &DiscGeometry, rotation_rad: f64) -> Arc<[f64]> {
         let Some(compliance) = &self.compliance else { return Arc::from([]) };
         let rollers = geometry.rollers.iter().enumerate().map(|(roller, contact)| {
             let radial = unit(TAU * roller as f64 / self.ring_roller_count as f64);
@@ -462,10 +456,27 @@ impl<P: LobeOutline> ContactModel<P> {
             let angle_rad = angle_of(Vector::new(centre.dot(direction), cross(centre, *direction)));
             Site::Hole { hole: pin, angle_rad }
         });
-        let sites: Vec<Site> = rollers.chain(pins).collect();
         let turn = -geometry.crank_angle_rad / lobes + rotation_rad;
-        let pressure = bore_pressure(geometry, turn, sense);
-        compliance.coefficients_mm_per_n(disc, &sites, pressure.as_ref()).into()
+        let bore = (0..BORE_PADS).map(|pad| Site::Bore {
+            angle_rad: pad_angle_rad(geometry, pad) - turn,
+            reach: pad_reach(BORE_PADS),
+        });
+        let sites: Vec<Site> = rollers.chain(pins).chain(bore).collect();
+        compliance.coefficients_mm_per_n(disc, &sites).into()
+    }
+
+    /// Where the crank carries an elastic disc: pads all round that only push.
+    fn bore_contacts<'a>(&'a self, geometry: &'a DiscGeometry) -> impl Iterator<Item = Contact> + 'a {
+        let stiffness = self.bearing_stiffness_n_per_mm.map_or(RIGID_N_PER_MM, pad_stiffness_n_per_mm);
+        (0..BORE_PADS).map(move |pad| {
+            let outward = unit(pad_angle_rad(geometry, pad));
+            Contact {
+                disc_row: Vector3::new(-outward.x, -outward.y, 0.0),
+                plate_row_mm: 0.0,
+                gap_mm: 0.0,
+                law: LineContact::linear(stiffness),
+            }
+        })
     }
 
     /// Rows of the equilibrium from a geometry taken at given displacements.
@@ -499,11 +510,18 @@ impl<P: LobeOutline> ContactModel<P> {
                 law: self.pin_laws[disc],
             });
         }
-        DiscContacts { contacts, bearing_stiffness_n_per_mm: self.bearing_stiffness_n_per_mm, bulk }
+        let centre = if bulk.is_empty() {
+            self.bearing_stiffness_n_per_mm.map_or(CentreHold::Rigid, CentreHold::Spring)
+        } else {
+            contacts.extend(self.bore_contacts(geometry));
+            CentreHold::Contacts
+        };
+        DiscContacts { contacts, centre, bulk }
     }
 
     fn forces(&self, geometry: &DiscGeometry, all: &[f64]) -> DiscForces {
-        let (roller_n, pin_n) = all.split_at(self.ring_roller_count);
+        let (roller_n, others) = all.split_at(self.ring_roller_count);
+        let pin_n = &others[..self.pin_count];
         let from_rollers =
             geometry.rollers.iter().zip(roller_n).map(|(contact, force)| contact.normal * *force);
         let from_pins =
@@ -518,31 +536,19 @@ impl<P: LobeOutline> ContactModel<P> {
     }
 }
 
-/// Direction of the bearing's force by the classical distribution, and each contact's share in it.
-///
-/// Forces in proportion to levers, on the side that resists torque: their resultant on the bearing lies
-/// within a few degrees of the real one, and the pressure in the bore follows it.
-fn bore_pressure(geometry: &DiscGeometry, disc_turn_rad: f64, sense: f64) -> Option<BorePressure> {
-    let pull = |levers: &[f64], directions: &mut dyn Iterator<Item = Vector>| -> Vector {
-        let carrying = |lever: &f64| (sense * lever).max(0.0);
-        let torque: f64 = levers.iter().map(|lever| carrying(lever) * carrying(lever)).sum();
-        let sum: Vector = directions.zip(levers).map(|(direction, lever)| direction * carrying(lever)).sum();
-        sum / torque.max(f64::MIN_POSITIVE)
-    };
-    let normals = || geometry.rollers.iter().map(|contact| contact.normal);
-    let rollers = pull(&geometry.roller_lever_mm, &mut normals());
-    let pins = pull(&geometry.pin_lever_mm, &mut geometry.pin_direction.iter().map(|direction| -direction));
-    let bearing = rollers + pins;
-    let size = bearing.norm();
-    if !size.is_finite() || size <= 0.0 {
-        return None;
-    }
-    let along = bearing / size;
-    let shares = normals()
-        .map(|normal| normal.dot(&along))
-        .chain(geometry.pin_direction.iter().map(|direction| -direction.dot(&along)))
-        .collect();
-    Some(BorePressure { direction_rad: angle_of(along) - disc_turn_rad, shares })
+/// Pads that stand for a crank that carries the bore all round.
+const BORE_PADS: usize = 36;
+/// As good as rigid beside any body, and not so stiff that rounding shows.
+const RIGID_N_PER_MM: f64 = 1e12;
+
+/// Direction of a pad; they go with the crank, so that one roller pitch further on everything is as before.
+fn pad_angle_rad(geometry: &DiscGeometry, pad: usize) -> f64 {
+    geometry.crank_angle_rad + TAU * pad as f64 / BORE_PADS as f64
+}
+
+/// Stiffness of one pad so that those on one half of the bore have that of the bearing: Σ cos² over them is N/4.
+fn pad_stiffness_n_per_mm(bearing_n_per_mm: f64) -> f64 {
+    4.0 * bearing_n_per_mm / BORE_PADS as f64
 }
 
 /// Largest difference between two sets of displacements, rotations taken at the lever scale.

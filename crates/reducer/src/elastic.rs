@@ -4,7 +4,9 @@
 //! disc moves under a unit force at each other. The contacts' own approach, down to a stated depth, stays with
 //! the contact law. Source: Derivation 7.
 
+pub mod bore;
 pub mod boundary;
+pub mod crowded;
 pub mod dense;
 pub mod disc;
 pub mod kernel;
@@ -17,11 +19,12 @@ pub mod roller;
 use crate::hertz::Elastic;
 use curves::ClosedCurve;
 use curves::math;
-use disc::{BORE_PATTERNS, BoreSupport, DiscShape, InfluenceTable};
+use disc::{BoreSupport, DiscShape, InfluenceTable};
+use nalgebra::DMatrix;
 use plane::{PlaneMaterial, PlaneState};
 use resolution::{ComplianceError, Resolution};
 use roller::RollerSeat;
-use std::f64::consts::{PI, TAU};
+use std::f64::consts::TAU;
 use std::sync::Arc;
 
 /// What the compliance of discs and rollers is computed from.
@@ -82,15 +85,32 @@ pub enum Site {
         /// Angle on the wall from the direction of the hole's centre.
         angle_rad: f64,
     },
+    /// On the wall of the bore, pushed outward. All sites there come last.
+    Bore {
+        /// Angle on the wall from a lobe valley.
+        angle_rad: f64,
+        /// Share of the bore's radius at which the force's own displacement is taken, see [`own_reach`].
+        reach: f64,
+    },
 }
 
-/// How contacts load the bearing in the bore.
-#[derive(Clone, Debug, PartialEq)]
-pub struct BorePressure {
-    /// Direction in which the bearing pushes the disc, from a lobe valley.
-    pub direction_rad: f64,
-    /// Share of each contact's unit force that the bearing answers along it.
-    pub shares: Vec<f64>,
+/// Share of the bore's radius that stands for a line contact whose law counts its approach to a depth.
+///
+/// The surface at a distance s from a line load lies as deep as the law leaves to the body when
+/// `ln s = ln d − (1 + k)/2`, `k = ν/(1 − ν)`.
+///
+/// **Source** Derivation 7, §5.
+#[must_use]
+pub fn own_reach(depth_mm: f64, bore_radius_mm: f64, material: &PlaneMaterial) -> f64 {
+    depth_mm / bore_radius_mm * math::exp(-0.5 * (1.0 + material.lateral()))
+}
+
+/// Share of the bore's radius that stands for one of many even pads of a smooth pressure.
+///
+/// With it the sum over the pads takes a constant pressure exactly, since `Π 2 sin(πj/N) = N` over j = 1 … N − 1.
+#[must_use]
+pub fn pad_reach(pad_count: usize) -> f64 {
+    1.0 / pad_count as f64
 }
 
 /// Nodes on both sides that a value between nodes is interpolated from.
@@ -151,17 +171,12 @@ impl DiscCompliance {
 
     /// Displacements of all contacts of a disc along their forces under unit forces (mm/N), row by row.
     ///
-    /// The matrix is symmetric. `pressure` turns the bearing's even push and pull on the bore, which the table
-    /// is made with, into a pressure on the loaded half alone.
+    /// The matrix is symmetric. Forces are balanced by the bearing's own pattern, force with the cosine and even shear;
+    /// both drop out where the sites on the bore balance the others.
     #[must_use]
-    pub fn coefficients_mm_per_n(
-        &self,
-        disc: usize,
-        sites: &[Site],
-        pressure: Option<&BorePressure>,
-    ) -> Vec<f64> {
+    pub fn coefficients_mm_per_n(&self, disc: usize, sites: &[Site]) -> Vec<f64> {
         let placed = &self.discs[disc];
-        let stencils: Vec<_> = sites.iter().map(|site| placed.stencil(site)).collect();
+        let stencils: Vec<_> = sites.iter().map_while(|site| placed.stencil(site)).collect();
         let table = &placed.table.coefficients;
         let width_mm = self.data.width_mm;
         let count = sites.len();
@@ -175,10 +190,50 @@ impl DiscCompliance {
             matrix[row * count + row] =
                 own.sum(|node| table[(node, node)]) / width_mm + self.seat(&sites[row]);
         }
-        if let Some(pressure) = pressure {
-            placed.press_one_side(&stencils, pressure, width_mm, &mut matrix);
-        }
+        self.add_bore(placed, &stencils, sites, &mut matrix);
         matrix
+    }
+
+    /// Fills the rows and columns of the sites on the bore.
+    fn add_bore(&self, placed: &PlacedTable, stencils: &[Stencil], sites: &[Site], matrix: &mut [f64]) {
+        let (count, outside) = (sites.len(), stencils.len());
+        if outside == count {
+            return;
+        }
+        let (table, width_mm) = (&placed.table, self.data.width_mm);
+        let (first, waves) = (table.first_wave(), table.wave_count());
+        let shares = placed.shares_of_waves(&sites[outside..]);
+        let of_waves = DMatrix::from_fn(waves, outside, |wave, site| {
+            let column = table.coefficients.column(first + wave);
+            stencils[site].sum(|node| column[node])
+        });
+        let across = dense::product(&shares.transpose(), &of_waves);
+        let rest = table.coefficients.view((first, first), (waves, waves)).into_owned();
+        let within = dense::product(&shares.transpose(), &dense::product(&rest, &shares));
+        for row in outside..count {
+            for column in 0..outside {
+                let value = across[(row - outside, column)] / width_mm;
+                matrix[row * count + column] = value;
+                matrix[column * count + row] = value;
+            }
+            for column in outside..=row {
+                let endless = self.endless_mm2_per_n(&sites[row], &sites[column], row == column);
+                let value = (endless + within[(row - outside, column - outside)]) / width_mm;
+                matrix[row * count + column] = value;
+                matrix[column * count + row] = value;
+            }
+        }
+    }
+
+    /// What a bore in an endless plate gives at one site under a unit force at another.
+    fn endless_mm2_per_n(&self, row: &Site, column: &Site, is_own: bool) -> f64 {
+        let (Site::Bore { angle_rad, reach }, Site::Bore { angle_rad: other_rad, .. }) = (row, column) else {
+            return 0.0;
+        };
+        let material = PlaneMaterial::of(&self.data.disc, self.data.state);
+        let apart_rad = (angle_rad - other_rad).rem_euclid(TAU);
+        let chord = if is_own { *reach } else { 2.0 * math::sin(0.5 * apart_rad) };
+        bore::endless_sum_mm2_per_n(apart_rad, chord, &material)
     }
 
     fn seat(&self, site: &Site) -> f64 {
@@ -241,7 +296,7 @@ impl Stencil {
 }
 
 /// Interpolated coefficient of two places; columns of the table lie together in memory.
-fn between(table: &nalgebra::DMatrix<f64>, row: &Stencil, column: &Stencil) -> f64 {
+fn between(table: &DMatrix<f64>, row: &Stencil, column: &Stencil) -> f64 {
     column.sum(|node| {
         let values = table.column(node);
         row.sum(|node| values[node])
@@ -249,58 +304,34 @@ fn between(table: &nalgebra::DMatrix<f64>, row: &Stencil, column: &Stencil) -> f
 }
 
 impl PlacedTable {
-    fn stencil(&self, site: &Site) -> Stencil {
+    /// Place of a site in the table; none on the bore.
+    fn stencil(&self, site: &Site) -> Option<Stencil> {
         let table = &self.table;
         match *site {
             Site::Lobe { parameter, .. } => {
-                let steps = parameter / TAU * table.lobe_count as f64 - self.lobe_shift as f64;
-                Stencil::at(steps * table.lobe_nodes as f64, |index| table.lobe_node(index))
+                let lobes = parameter / TAU * table.lobe_count as f64 - self.lobe_shift as f64;
+                let place = crowded::crowded_place(lobes, table.valley_crowding) * table.lobe_nodes as f64;
+                Some(Stencil::at(place, |index| table.lobe_node(index)))
             }
             Site::Hole { hole, angle_rad } => {
                 let hole = (hole + self.hole_shift) % table.hole_count;
-                Stencil::at(angle_rad / TAU * table.hole_nodes as f64, |index| table.hole_node(hole, index))
+                let place = angle_rad / TAU * table.hole_nodes as f64;
+                Some(Stencil::at(place, |index| table.hole_node(hole, index)))
             }
+            Site::Bore { .. } => None,
         }
     }
 
-    /// Adds the self-balanced part of a pressure `2/(πa) cos θ` on half of the bore's wall.
-    fn press_one_side(
-        &self,
-        stencils: &[Stencil],
-        pressure: &BorePressure,
-        width_mm: f64,
-        matrix: &mut [f64],
-    ) {
-        let (table, count) = (&self.table.coefficients, stencils.len());
-        let first = self.table.first_pattern();
+    /// Shares of the waves of bore pressure (rows) in unit forces at sites on the bore (columns).
+    fn shares_of_waves(&self, sites: &[Site]) -> DMatrix<f64> {
         let turn = TAU * self.lobe_shift as f64 / self.table.lobe_count as f64;
-        let waves = half_pressure_waves(pressure.direction_rad - turn);
-        let sum = |value: &dyn Fn(usize) -> f64| -> f64 {
-            waves.iter().enumerate().map(|(wave, size)| size * value(wave)).sum()
-        };
-        let own = sum(&|a| sum(&|b| table[(first + a, first + b)]));
-        let along: Vec<f64> = stencils
-            .iter()
-            .map(|stencil| sum(&|wave| stencil.sum(|node| table[(node, first + wave)])))
-            .collect();
-        for row in 0..count {
-            for column in 0..count {
-                let (a, b) = (pressure.shares[row], pressure.shares[column]);
-                matrix[row * count + column] += (a * along[column] + b * along[row] + a * b * own) / width_mm;
+        let mut shares = DMatrix::zeros(self.table.wave_count(), sites.len());
+        for (column, site) in sites.iter().enumerate() {
+            if let Site::Bore { angle_rad, .. } = site {
+                let values = bore::wave_values(angle_rad - turn, self.table.highest_wave);
+                shares.column_mut(column).copy_from_slice(&values);
             }
         }
+        shares
     }
-}
-
-/// Fourier coefficients of |cos(θ − α)|, without the odd ones that it does not have: 1, cos 2θ, sin 2θ, cos 4θ, sin 4θ.
-///
-/// ```text
-/// |cos x| = 2/π + 4/(3π) cos 2x − 4/(15π) cos 4x + …
-/// ```
-/// **Source** Fourier series; the next term is a tenth of the first.
-fn half_pressure_waves(direction_rad: f64) -> [f64; BORE_PATTERNS] {
-    let (two_sine, two_cosine) = math::sin_cos(2.0 * direction_rad);
-    let (four_sine, four_cosine) = math::sin_cos(4.0 * direction_rad);
-    let (two, four) = (4.0 / (3.0 * PI), -4.0 / (15.0 * PI));
-    [2.0 / PI, two * two_cosine, two * two_sine, four * four_cosine, four * four_sine]
 }

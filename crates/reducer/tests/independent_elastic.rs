@@ -7,7 +7,7 @@
 
 use curves::point::{Vector, cross, unit};
 use nalgebra::Vector3;
-use reducer::contact::equilibrium::{Contact, DiscContacts, Problem, Workspace};
+use reducer::contact::equilibrium::{CentreHold, Contact, DiscContacts, Problem, Workspace};
 use reducer::contact::{ContactModel, RollerLaw};
 use reducer::elastic::disc::{BoreSupport, DiscShape};
 use reducer::elastic::plane::PlaneState;
@@ -97,6 +97,7 @@ impl Variant {
             hole_radius_mm: self.get("r_pin_mm") + self.get("e_mm"),
             hole_phase_rad: 0.0,
             bore_radius_mm: self.get("r_bore_mm"),
+            valley_crowding: 0.0,
             lobe_depth_mm: roller_radius_mm,
             hole_depth_mm: self.get("r_pin_mm"),
         };
@@ -152,13 +153,13 @@ impl Variant {
                 Site::Lobe { parameter: place.parameter, seat_angle_rad }
             })
             .collect();
-        let bodies = self.compliance(&model.profile).coefficients_mm_per_n(0, &sites, None);
+        let bodies = self.compliance(&model.profile).coefficients_mm_per_n(0, &sites);
         let (inner, count) = (sites.len(), contacts.len());
         let mut bulk = vec![0.0; count * count];
         for row in 0..inner {
             bulk[row * count..row * count + inner].copy_from_slice(&bodies[row * inner..(row + 1) * inner]);
         }
-        let discs = [DiscContacts { contacts, bearing_stiffness_n_per_mm: None, bulk: bulk.into() }];
+        let discs = [DiscContacts { contacts, centre: CentreHold::Rigid, bulk: bulk.into() }];
         torques_n_mm
             .iter()
             .map(|&plate_torque_n_mm| {

@@ -5,9 +5,9 @@
 
 use super::page::{share, signed_share};
 use reducer::contact::ContactModel;
-use reducer::contact::build::{ContactMaterials, contact_model};
+use reducer::contact::build::{ContactMaterials, contact_model, with_elastic_bodies};
 use reducer::loads::pose_at;
-use reducer::model::Drive;
+use reducer::model::{DiscModel, Drive};
 use reducer::part::{hole_radius_mm, pin_outside_radius_mm};
 use reducer::profile::LobeProfile;
 use reducer::results::Pose;
@@ -192,8 +192,12 @@ fn read(root: &Path) -> Result<Results, String> {
 
 /// The load models that are compared.
 fn models(drive: &Drive, materials: &ContactMaterials) -> Vec<(&'static str, ContactModel)> {
-    let model = contact_model(drive, materials, Expansion::NONE);
-    vec![("rigid disc", model)]
+    let of = |disc: DiscModel| {
+        let mut drive = drive.clone();
+        drive.model.disc = disc;
+        with_elastic_bodies(contact_model(&drive, materials, Expansion::NONE), &drive, materials)
+    };
+    vec![("rigid disc", of(DiscModel::Rigid)), ("elastic disc and rollers", of(DiscModel::Elastic))]
 }
 
 impl Service {

@@ -1,6 +1,7 @@
 //! The contact model of a drive as its file states it: profile, laws, compliances, and the words for them.
 
 use super::{ContactModel, RollerLaw, TwoCylinderRollers};
+use crate::elastic::crowded::crowding_of;
 use crate::elastic::disc::{BoreSupport, DiscShape};
 use crate::elastic::plane::PlaneState;
 use crate::elastic::{ComplianceData, DiscCompliance};
@@ -140,6 +141,7 @@ pub fn with_elastic_bodies(model: ContactModel, drive: &Drive, materials: &Conta
 /// Discs in service: bore on its bearing, contacts in plane strain, torque out through the pins.
 fn compliance_data(drive: &Drive, materials: &ContactMaterials) -> ComplianceData {
     let geometry = &drive.geometry;
+    let rollers = geometry.ring_roller_count as f64;
     let shape = DiscShape {
         lobe_count: geometry.ring_roller_count - 1,
         roller_radius_mm: geometry.roller_radius_mm,
@@ -148,6 +150,7 @@ fn compliance_data(drive: &Drive, materials: &ContactMaterials) -> ComplianceDat
         hole_radius_mm: hole_radius_mm(drive),
         hole_phase_rad: geometry.hole_phase_rad,
         bore_radius_mm: geometry.bore_radius_mm,
+        valley_crowding: crowding_of(geometry.eccentricity_mm * rollers / geometry.ring_radius_mm),
         lobe_depth_mm: geometry.roller_radius_mm,
         hole_depth_mm: pin_outside_radius_mm(drive),
     };

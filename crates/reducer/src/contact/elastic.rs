@@ -16,6 +16,8 @@ pub(super) struct ElasticForces {
     /// Lower triangle of the tangent compliance of the pressing contacts, then its factor.
     factor: Vec<f64>,
     step_n: Vec<f64>,
+    /// Rows of the pressing contacts times the inverse of the factor: displacements of the disc, rotation of the plate.
+    reduced: Vec<(Vector3<f64>, f64)>,
 }
 
 /// How gradient and Hessian of the energy grow by one disc.
@@ -76,7 +78,7 @@ impl ElasticForces {
     }
 
     /// Slopes of the energy at the settled forces.
-    pub(super) fn slopes(&self, disc: &DiscContacts) -> DiscSlopes {
+    pub(super) fn slopes(&mut self, disc: &DiscContacts) -> DiscSlopes {
         let mut slopes = DiscSlopes::default();
         for (contact, &force) in disc.contacts.iter().zip(&self.force_n) {
             slopes.gradient += contact.disc_row * force;
@@ -85,14 +87,9 @@ impl ElasticForces {
         }
         // Rows J of the pressing contacts: the Hessian is Jᵀ (L Lᵀ)⁻¹ J, summed over the rows of L⁻¹ J.
         let size = self.pressing.len();
-        let mut reduced = [(Vector3::zeros(), 0.0); MOST_AT_ONCE];
-        let mut spare;
-        let reduced = if size <= MOST_AT_ONCE {
-            &mut reduced[..size]
-        } else {
-            spare = vec![(Vector3::zeros(), 0.0); size];
-            &mut spare[..]
-        };
+        self.reduced.clear();
+        self.reduced.resize(size, (Vector3::zeros(), 0.0));
+        let reduced = &mut self.reduced[..];
         for row in 0..size {
             let contact = &disc.contacts[self.pressing[row]];
             let (mut disc_part, mut plate_part) = (contact.disc_row, contact.plate_row_mm);
@@ -209,9 +206,6 @@ impl ElasticForces {
             disc.contacts[index].law.with_series_compliance(own).force_and_stiffness(left).0;
     }
 }
-
-/// Pressing contacts that fit without asking for memory: half of any common drive's.
-const MOST_AT_ONCE: usize = 64;
 
 /// Sum of products in four running sums, so that additions need not wait for each other.
 fn dot(a: &[f64], b: &[f64]) -> f64 {

@@ -24,13 +24,25 @@ pub struct Contact {
     pub law: LineContact,
 }
 
+/// What holds the centre of a disc.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub enum CentreHold {
+    /// A rigid bearing: the centre stays.
+    #[default]
+    Rigid,
+    /// A bearing of this radial stiffness in N/mm, without clearance.
+    Spring(f64),
+    /// Nothing but contacts in the bore, which are among the disc's contacts.
+    Contacts,
+}
+
 /// Contacts of one disc and what holds its centre.
 #[derive(Clone, Debug, Default)]
 pub struct DiscContacts {
-    /// Ring rollers first, then output pins.
+    /// Ring rollers first, then output pins, then what presses in the bore, if anything.
     pub contacts: Vec<Contact>,
-    /// Radial stiffness of the eccentric bearing; rigid where absent.
-    pub bearing_stiffness_n_per_mm: Option<f64>,
+    /// What holds the centre beside them.
+    pub centre: CentreHold,
     /// Displacement of each contact (row) along its force under a unit force at each other (column), in mm/N, by the
     /// bodies of disc and rollers; empty where they are rigid.
     pub bulk: Arc<[f64]>,
@@ -369,14 +381,15 @@ impl Problem<'_> {
             slopes.plate_gradient += own.plate_gradient;
             slopes.plate_curvature += own.plate_curvature;
             slopes.largest_force_n = slopes.largest_force_n.max(own.largest_force_n);
-            match disc.bearing_stiffness_n_per_mm {
-                Some(stiffness) => {
+            match disc.centre {
+                CentreHold::Contacts => {}
+                CentreHold::Spring(stiffness) => {
                     for axis in 0..2 {
                         own.gradient[axis] += stiffness * position[axis];
                         own.block[(axis, axis)] += stiffness;
                     }
                 }
-                None => lock_centre(&mut own.gradient, &mut own.block, &mut own.border),
+                CentreHold::Rigid => lock_centre(&mut own.gradient, &mut own.block, &mut own.border),
             }
             slopes.disc_gradients[index] = own.gradient;
             slopes.disc_blocks[index] = own.block;

@@ -3,7 +3,9 @@
 //! Prepared once per disc by boundary elements of the real outline with its holes and bore: the singular
 //! part of every load is taken in closed form ([`PointLoad`]), the smooth rest is solved for. Source: Derivation 7.
 
+use super::bore;
 use super::boundary::{Boundary, BoundaryPoint};
+use super::crowded::Crowded;
 use super::dense::{Lu, add_product, product};
 use super::kernel::{Influence, Kernel, logarithm_weights};
 use super::outline::{OutlineOperator, lobe_rotation};
@@ -43,6 +45,8 @@ pub struct DiscShape {
     pub hole_phase_rad: f64,
     /// Radius of the bore.
     pub bore_radius_mm: f64,
+    /// How much closer points of a lobe stand in its valleys than if they were even, see [`super::crowded`].
+    pub valley_crowding: f64,
     /// Depth below the lobe surface to which the contact law counts its approach.
     pub lobe_depth_mm: f64,
     /// Depth below the wall of a hole to which the contact law counts its approach.
@@ -54,36 +58,36 @@ pub struct DiscShape {
 pub struct InfluenceTable {
     /// z_l.
     pub lobe_count: usize,
-    /// Loaded places of a lobe, at even steps of the profile's parameter.
+    /// Loaded places of a lobe, at even steps of its crowded parameter.
     pub lobe_nodes: usize,
     /// w.
     pub hole_count: usize,
     /// Loaded places of a hole, at even angles from the direction of its centre.
     pub hole_nodes: usize,
-    /// Lobe nodes first, then those of the holes, then the patterns of bore pressure.
+    /// Crowding of the lobes' nodes towards the valleys.
+    pub valley_crowding: f64,
+    /// Highest wave of pressure on the bore; none where it is clamped.
+    pub highest_wave: usize,
+    /// Lobe nodes first, then those of the holes, then the waves of bore pressure in the order of
+    /// [`super::bore::wave_values`]; of waves on waves, what they give beyond a bore in an endless plate.
     pub coefficients: DMatrix<f64>,
     /// Largest difference between coefficients that must be equal, against the largest of all.
     pub asymmetry: f64,
 }
-
-/// Patterns of self-balanced bore pressure: even, two waves (cosine, sine), four waves (cosine, sine).
-pub const BORE_PATTERNS: usize = 5;
 
 /// What all loads do to the boundaries before the smooth rest is solved for.
 struct Loads {
     /// Tractions on the outline, in the frames of the lobes, that cancel those of the singular part of loads on the
     /// first lobe; all other lobes are turned copies.
     on_first_lobe: DMatrix<f64>,
-    /// The same for loads on the holes, and none for the bore patterns.
+    /// The same for loads on the holes, and none for the waves on the bore.
     on_holes: DMatrix<f64>,
     /// The same on the holes for all loads; on the bore tractions, or displacements where it is clamped.
     inner: DMatrix<f64>,
     /// Displacement of the singular part along the inward normal at every node.
     singular: DMatrix<f64>,
-    /// Displacement of the singular part averaged over the bore as its bearing does.
+    /// Displacement of the singular part at the points of the bore.
     singular_bore: DMatrix<f64>,
-    /// Displacement of the singular part along the bore patterns.
-    singular_patterns: DMatrix<f64>,
 }
 
 struct Problem<'a> {
@@ -91,6 +95,10 @@ struct Problem<'a> {
     material: &'a PlaneMaterial,
     support: BoreSupport,
     resolution: Resolution,
+    /// Pairs of rows for each point of the bore, columns as [`super::bore::wave_values`] has them: tractions of the waves.
+    waves: DMatrix<f64>,
+    /// The same of one unit of force along x, along y, and of moment, as a bearing would bring them.
+    bearing: DMatrix<f64>,
     outline: Boundary,
     /// Holes, then the bore.
     inner: Vec<Boundary>,
@@ -129,9 +137,15 @@ impl InfluenceTable {
         self.lobe_count * self.lobe_nodes + hole * self.hole_nodes + within
     }
 
-    /// Index of the first bore pattern.
+    /// Number of waves of bore pressure.
     #[must_use]
-    pub fn first_pattern(&self) -> usize {
+    pub fn wave_count(&self) -> usize {
+        self.coefficients.ncols() - self.first_wave()
+    }
+
+    /// Index of the first wave of bore pressure.
+    #[must_use]
+    pub fn first_wave(&self) -> usize {
         self.lobe_count * self.lobe_nodes + self.hole_count * self.hole_nodes
     }
 }
@@ -144,7 +158,8 @@ impl<'a> Problem<'a> {
         support: BoreSupport,
         resolution: Resolution,
     ) -> Self {
-        let outline = Boundary::outside(curve, shape.lobe_count * resolution.lobe_points);
+        let crowded = Crowded { curve, lobe_count: shape.lobe_count, crowding: shape.valley_crowding };
+        let outline = Boundary::outside(&crowded, shape.lobe_count * resolution.lobe_points);
         let mut inner: Vec<Boundary> = (0..shape.hole_count)
             .map(|hole| {
                 let angle = shape.hole_phase_rad + TAU * hole as f64 / shape.hole_count as f64;
@@ -156,10 +171,13 @@ impl<'a> Problem<'a> {
                 )
             })
             .collect();
-        inner.push(Boundary::hole(Vector::zeros(), shape.bore_radius_mm, 0.0, resolution.bore_points));
+        let bore = Boundary::hole(Vector::zeros(), shape.bore_radius_mm, 0.0, resolution.bore_points);
+        let highest = if support == BoreSupport::Bearing { resolution.highest_wave() } else { 0 };
+        let (waves, bearing) = (bore::wave_tractions(&bore, highest), bore::bearing_tractions(&bore));
+        inner.push(bore);
         let reach = outline.points.iter().map(|point| point.place_mm.norm()).fold(0.0, f64::max);
         let kernel = Kernel::new(material, 4.0 * reach);
-        Self { shape, material, support, resolution, outline, inner, kernel }
+        Self { shape, material, support, resolution, waves, bearing, outline, inner, kernel }
     }
 
     fn bore(&self) -> &Boundary {
@@ -261,9 +279,9 @@ impl<'a> Problem<'a> {
         all
     }
 
-    /// Smooth displacement along the inward normal at lobe nodes and holes, rows of patterns left empty.
+    /// Smooth displacement along the inward normal at lobe nodes and holes, rows of waves left empty.
     fn rows(&self, nodes: &[(bool, usize)], lobes: &DMatrix<f64>, inner: &DMatrix<f64>) -> DMatrix<f64> {
-        let count = nodes.len() + BORE_PATTERNS;
+        let count = nodes.len() + self.waves.ncols();
         let mut rows = DMatrix::zeros(count, count);
         rows.view_mut((0, 0), lobes.shape()).copy_from(lobes);
         let points: Vec<_> = self.inner_points().collect();
@@ -293,15 +311,16 @@ impl<'a> Problem<'a> {
         if self.support == BoreSupport::Clamped {
             return;
         }
-        let count = coefficients.ncols();
-        let patterns = nodes.len();
-        let bearing = self.bearing_patterns();
-        let pressure = self.pressure_patterns();
-        let bore = inner.rows(self.bore_row(), 2 * self.resolution.bore_points).into_owned();
-        let weight = self.bore().points[0].weight_mm;
-        let mean = along_patterns(&bearing, &bore) * weight + &loads.singular_bore;
-        let waves = along_patterns(&pressure, &bore) * weight + &loads.singular_patterns;
-        coefficients.view_mut((patterns, 0), (BORE_PATTERNS, count)).copy_from(&waves);
+        let (count, first) = (coefficients.ncols(), nodes.len());
+        let mut bore = inner.rows(self.bore_row(), 2 * self.resolution.bore_points).into_owned();
+        bore += &loads.singular_bore;
+        bore *= self.bore().points[0].weight_mm;
+        let mean = product(&self.bearing.transpose(), &bore);
+        let waves = product(&self.waves.transpose(), &bore);
+        coefficients.view_mut((first, 0), (waves.nrows(), count)).copy_from(&waves);
+        for (index, wave) in bore::wave_numbers(self.resolution.highest_wave()).enumerate() {
+            coefficients[(first + index, first + index)] -= bore::endless_mm2_per_n(wave, self.material);
+        }
         for (row, &node) in nodes.iter().enumerate() {
             let resultant = self.resultant(node);
             for column in 0..count {
@@ -318,8 +337,10 @@ impl<'a> Problem<'a> {
         InfluenceTable {
             lobe_count: self.shape.lobe_count,
             lobe_nodes: self.resolution.lobe_nodes,
+            valley_crowding: self.shape.valley_crowding,
             hole_count: self.shape.hole_count,
             hole_nodes: self.resolution.hole_points,
+            highest_wave: bore::highest_wave(self.waves.ncols()),
             coefficients: (coefficients + transposed) * 0.5,
             asymmetry,
         }
@@ -341,50 +362,16 @@ impl<'a> Problem<'a> {
         }
     }
 
-    /// Tractions of one unit of force along x, along y, and of moment, as a bearing would bring them.
-    fn bearing_patterns(&self) -> Vec<[Vector; 3]> {
-        let radius = self.shape.bore_radius_mm;
-        let even = 1.0 / (PI * radius);
-        self.bore()
-            .points
-            .iter()
-            .map(|point| {
-                let outward = -point.normal;
-                let around = turned_left(outward) * (0.5 * even / radius);
-                [outward * (outward.x * even), outward * (outward.y * even), around]
-            })
-            .collect()
-    }
-
-    /// Self-balanced pressures `cos kθ/(π a)` on the wall of the bore, see [`BORE_PATTERNS`].
-    fn pressure_patterns(&self) -> Vec<[Vector; BORE_PATTERNS]> {
-        let even = 1.0 / (PI * self.shape.bore_radius_mm);
-        self.bore()
-            .points
-            .iter()
-            .map(|point| {
-                let outward = -point.normal;
-                let (two_cosine, two_sine) =
-                    (outward.x * outward.x - outward.y * outward.y, 2.0 * outward.x * outward.y);
-                let four_cosine = two_cosine * two_cosine - two_sine * two_sine;
-                let four_sine = 2.0 * two_cosine * two_sine;
-                [1.0, two_cosine, two_sine, four_cosine, four_sine].map(|wave| outward * (wave * even))
-            })
-            .collect()
-    }
-
     fn loads(&self, nodes: &[(bool, usize)]) -> Loads {
-        let (lobe_nodes, count) = (self.lobe_node_count(), nodes.len() + BORE_PATTERNS);
+        let (lobe_nodes, count) = (self.lobe_node_count(), nodes.len() + self.waves.ncols());
         let outline_size = 2 * self.outline.points.len();
         let mut loads = Loads {
             on_first_lobe: DMatrix::zeros(outline_size, self.resolution.lobe_nodes),
             on_holes: DMatrix::zeros(outline_size, count - lobe_nodes),
             inner: DMatrix::zeros(self.inner_size(), count),
             singular: DMatrix::zeros(count, count),
-            singular_bore: DMatrix::zeros(3, count),
-            singular_patterns: DMatrix::zeros(BORE_PATTERNS, count),
+            singular_bore: DMatrix::zeros(2 * self.resolution.bore_points, count),
         };
-        let patterns = (self.bearing_patterns(), self.pressure_patterns());
         let mut lobes = DMatrix::zeros(lobe_nodes, self.resolution.lobe_nodes);
         let mut others = DMatrix::zeros(lobe_nodes, count - lobe_nodes);
         for (column, &node) in nodes.iter().enumerate() {
@@ -395,18 +382,11 @@ impl<'a> Problem<'a> {
                 let column = column - lobe_nodes;
                 self.load_on_outline(&load, None, column, &mut loads.on_holes, &mut others);
             }
-            self.load_inside(&load, node, column, &patterns, &mut loads);
+            self.load_inside(&load, node, column, &mut loads);
         }
         let lobe_rows = self.turned_copies(&lobes, &others);
         loads.singular.view_mut((0, 0), lobe_rows.shape()).copy_from(&lobe_rows);
-        if self.support == BoreSupport::Bearing {
-            let first = self.bore_row();
-            for (index, waves) in patterns.1.iter().enumerate() {
-                for (wave, &traction) in waves.iter().enumerate() {
-                    set_pair(&mut loads.inner, first + 2 * index, nodes.len() + wave, traction);
-                }
-            }
-        }
+        loads.inner.view_mut((self.bore_row(), nodes.len()), self.waves.shape()).copy_from(&self.waves);
         loads
     }
 
@@ -436,16 +416,8 @@ impl<'a> Problem<'a> {
         }
     }
 
-    /// What a load does to the inner boundaries.
-    fn load_inside(
-        &self,
-        load: &PointLoad,
-        node: (bool, usize),
-        column: usize,
-        (bearing, pressure): &BorePatterns,
-        loads: &mut Loads,
-    ) {
-        let resultant = self.resultant(node);
+    /// What a load does to the inner boundaries; the bearing answers its force and moment.
+    fn load_inside(&self, load: &PointLoad, node: (bool, usize), column: usize, loads: &mut Loads) {
         let (lobe_nodes, hole_points) = (self.lobe_node_count(), self.bore_row() / 2);
         for (index, point) in self.inner_points().enumerate() {
             let field = if node == (false, index) { load.at_load() } else { load.at(point.place_mm) };
@@ -453,19 +425,17 @@ impl<'a> Problem<'a> {
             if index < hole_points {
                 loads.singular[(lobe_nodes + index, column)] = -point.normal.dot(&field.displacement);
             } else {
-                let weight = point.weight_mm;
-                for (axis, pattern) in bearing[index - hole_points].iter().enumerate() {
-                    data -= pattern * resultant[axis];
-                    loads.singular_bore[(axis, column)] += weight * pattern.dot(&field.displacement);
-                }
-                for (wave, pattern) in pressure[index - hole_points].iter().enumerate() {
-                    loads.singular_patterns[(wave, column)] += weight * pattern.dot(&field.displacement);
-                }
+                set_pair(&mut loads.singular_bore, 2 * (index - hole_points), column, field.displacement);
                 if self.support == BoreSupport::Clamped {
                     data = -field.displacement;
                 }
             }
             set_pair(&mut loads.inner, 2 * index, column, data);
+        }
+        if self.support == BoreSupport::Bearing {
+            let answer = &self.bearing * self.resultant(node);
+            let mut rows = loads.inner.view_mut((self.bore_row(), column), (answer.nrows(), 1));
+            rows -= answer;
         }
     }
 
@@ -579,9 +549,6 @@ impl<'a> Problem<'a> {
     }
 }
 
-/// Tractions of bearing force and of self-balanced pressure at each point of the bore.
-type BorePatterns = (Vec<[Vector; 3]>, Vec<[Vector; BORE_PATTERNS]>);
-
 /// Displacement at the reference depth below a unit load, counted as [`PointLoad`] counts it.
 ///
 /// ```text
@@ -610,17 +577,4 @@ fn set_block(matrix: &mut DMatrix<f64>, row: usize, column: usize, block: &Matri
 fn set_pair(matrix: &mut DMatrix<f64>, row: usize, column: usize, pair: Vector) {
     matrix[(row, column)] = pair.x;
     matrix[(row + 1, column)] = pair.y;
-}
-
-/// Sums of pattern · displacement over the points of the bore.
-fn along_patterns<const N: usize>(patterns: &[[Vector; N]], bore: &DMatrix<f64>) -> DMatrix<f64> {
-    DMatrix::from_fn(N, bore.ncols(), |row, column| {
-        patterns
-            .iter()
-            .enumerate()
-            .map(|(index, pattern)| {
-                pattern[row].x * bore[(2 * index, column)] + pattern[row].y * bore[(2 * index + 1, column)]
-            })
-            .sum()
-    })
 }

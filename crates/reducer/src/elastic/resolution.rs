@@ -1,6 +1,7 @@
 //! How finely the boundaries of a disc are sampled, from its thinnest walls and its sharpest flanks.
 
 use super::boundary::Boundary;
+use super::crowded::Crowded;
 use super::dense::SingularMatrix;
 use super::disc::DiscShape;
 use super::plane::PlaneMaterial;
@@ -22,6 +23,14 @@ pub struct Resolution {
 }
 
 impl Resolution {
+    /// Highest wave of bore pressure that the points of the bore resolve and anyone needs.
+    ///
+    /// Neighbouring boundaries feel a wave less the higher it is; above, a bore in an endless plate stands for it.
+    #[must_use]
+    pub fn highest_wave(&self) -> usize {
+        (self.bore_points / 2 - 1).min(HIGHEST_WAVE)
+    }
+
     /// Points enough for coefficients right to a few thousandths; the asymmetry of the table tells.
     ///
     /// Steps along holes and bore are no longer than the thinnest wall beside them, and lobes get as many points
@@ -29,13 +38,15 @@ impl Resolution {
     #[must_use]
     pub fn of(outline: &dyn ClosedCurve, shape: &DiscShape, material: &PlaneMaterial) -> Self {
         let walls = Walls::of(outline, shape);
+        let outline =
+            Crowded { curve: outline, lobe_count: shape.lobe_count, crowding: shape.valley_crowding };
         let even = |count: f64, least: usize, most: usize| {
             (2 * (0.5 * count).ceil().min(most as f64) as usize).clamp(least, most)
         };
         let hole_points = even(TAU * shape.hole_radius_mm / walls.beside_hole_mm, 20, 72);
         let bore_points = even(TAU * shape.bore_radius_mm / walls.beside_bore_mm, 40, 144);
         let enough = |&&factor: &&usize| {
-            let boundary = Boundary::outside(outline, shape.lobe_count * LOBE_NODES * factor);
+            let boundary = Boundary::outside(&outline, shape.lobe_count * LOBE_NODES * factor);
             boundary.rigid_error(LOBE_NODES * factor, material) <= RIGID_ERROR
         };
         let factor = [1, 2, 3, 4].iter().find(enough).copied().unwrap_or(6);
@@ -43,6 +54,7 @@ impl Resolution {
     }
 }
 
+const HIGHEST_WAVE: usize = 32;
 /// Loaded places of a lobe: six-point interpolation between them is good to a thousandth.
 const LOBE_NODES: usize = 12;
 /// What a rigid motion may leave of itself where it should leave nothing.
