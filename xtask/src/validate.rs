@@ -2,6 +2,7 @@
 
 pub mod case;
 pub mod finite_element;
+mod independent_program;
 pub mod models;
 pub mod page;
 
@@ -124,7 +125,8 @@ pub fn run(check_only: bool) -> Result<(), String> {
     for result in &results {
         print(result);
     }
-    let page = page::page(&results, &finite_element::section(&root())?);
+    let sections = [independent_program::section(&root()), finite_element::section(&root())?];
+    let page = page::page(&results, &sections);
     let path = root().join(PAGE);
     if check_only {
         if fs::read_to_string(&path).ok().as_ref() != Some(&page) {
@@ -286,7 +288,8 @@ mod tests {
 
     #[test]
     fn identity_the_page_is_what_the_cases_give() {
-        let page = page::page(&RESULTS, &finite_element::section(&root()).unwrap());
+        let sections = [independent_program::section(&root()), finite_element::section(&root()).unwrap()];
+        let page = page::page(&RESULTS, &sections);
         let written = fs::read_to_string(root().join(PAGE)).unwrap();
         assert!(page == written, "VALIDATION.md is out of date: run `cargo xtask validate`");
     }

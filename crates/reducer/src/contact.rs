@@ -197,8 +197,9 @@ const LEAST_LEVER_MM: f64 = 1e-6;
 const SETTLED_RAD: f64 = 1e-8;
 /// Rounds of re-evaluated gaps after which they must have settled; they settle in about five.
 const MAX_ROUNDS: usize = 40;
-/// Change of the displacements, as a length, at which re-evaluated gaps have settled.
-const SETTLED_MM: f64 = 1e-13;
+/// Change of the displacements, as a share of the ring radius, at which re-evaluated gaps have settled: some fifty
+/// times the rounding of a gap, which is a difference of places on the ring.
+const SETTLED_RATIO: f64 = 1e-14;
 
 /// Overlap that is more than rounding.
 const LEAST_INTERFERENCE_MM: f64 = 1e-9;
@@ -294,7 +295,7 @@ impl<P: LobeOutline> ContactModel<P> {
                 let change = largest_change_mm(&displacements, &next, lever_scale_mm);
                 displacements = next;
                 contacts = std::borrow::Cow::Owned(renewed);
-                if change <= SETTLED_MM {
+                if change <= SETTLED_RATIO * self.ring_radius_mm {
                     break;
                 }
                 if round == MAX_ROUNDS {

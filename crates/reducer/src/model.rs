@@ -162,7 +162,7 @@ choice! {
 choice! {
     /// How the gaps follow the small displacements under load.
     GapModel {
-        "linear" => Linear "Gaps linear in the displacements: fast, within about one per cent.",
+        "linear" => Linear "Gaps linear in the displacements: fast; the largest roller force within about one per cent, no force off by more than three per cent of the largest.",
         "re-evaluated" => ReEvaluated "Gaps taken anew at the displaced position until nothing moves.",
     }
 }

@@ -13,9 +13,9 @@ const FLOOR: f64 = 1e-6;
 /// Shares from here on are printed in whole per cent.
 const WHOLE_PER_CENT: f64 = 0.095;
 
-/// The whole page, with the section on finite elements that its own module writes.
+/// The whole page, with the sections that modules of their own write.
 #[must_use]
-pub fn page(results: &[CaseResult], finite_elements: &str) -> String {
+pub fn page(results: &[CaseResult], sections: &[String]) -> String {
     let mut text = String::from(HEAD);
     for model in MODELS {
         let cases: Vec<_> = results.iter().filter(|result| result.case.model == model.name).collect();
@@ -29,7 +29,7 @@ pub fn page(results: &[CaseResult], finite_elements: &str) -> String {
     for result in results {
         text.push_str(&notes(result));
     }
-    text.push_str(finite_elements);
+    text.extend(sections.iter().map(String::as_str));
     text
 }
 
