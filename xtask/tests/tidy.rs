@@ -24,6 +24,7 @@ const MODULES_WITH_SOURCES: &[&str] = &[
     "shape",
     "strength",
     "viscosity",
+    "web",
 ];
 /// Lines of a function's body from which on it counts as a formula and not as a look-up.
 const LEAST_FORMULA_LINES: usize = 3;
@@ -50,6 +51,7 @@ const ORDER: &[&str] = &[
     "shape",
     "fit",
     "loads",
+    "web",
     "mass",
     "losses",
     "dynamics",

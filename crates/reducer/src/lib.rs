@@ -31,3 +31,4 @@ pub mod strength;
 pub mod thermal;
 pub mod units;
 pub mod viscosity;
+pub mod web;

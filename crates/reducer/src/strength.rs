@@ -5,6 +5,7 @@
 //! The real peaks, with gaps, are compared with the static limit.
 
 pub mod bearings;
+pub mod disc_webs;
 pub mod ring_pins;
 pub mod surface;
 
@@ -14,10 +15,12 @@ use crate::contact::build::{ContactMaterials, pin_contact_length_mm, roller_cont
 use crate::finding::{Check, Finding, Sense, Standing, Subject};
 use crate::hertz::{LineGeometry, contact_modulus_mpa};
 use crate::loads::pin_forces_n;
+use crate::materials::Material;
 use crate::model::{Drive, HeldMember};
 use crate::part::{hole_radius_mm, pin_outside_radius_mm};
 use crate::pin::{Pin, PinSafety};
-use crate::results::{Extreme, LoadCase};
+use crate::registry;
+use crate::results::{Extreme, LoadCase, LoadExtremes};
 use crate::units::degrees;
 use curves::math::{self, square};
 use std::f64::consts::TAU;
@@ -36,11 +39,13 @@ pub fn strength_checks(
     }
     let mut findings =
         vec![nominal_roller_pressure(drive, model, materials), nominal_pin_pressure(drive, materials)];
+    let webs = disc_webs::disc_webs(drive, materials);
     for case in load_cases.iter().filter(|case| is_stated(&case.id)) {
-        findings.push(peak_roller_pressure(materials, case));
-        findings.push(peak_pin_pressure(materials, case));
+        findings.push(greatest_pressure(&AT_ROLLERS, &[&materials.roller, &materials.disc], case));
+        findings.push(greatest_pressure(&AT_PINS, &[&materials.pin_surface, &materials.disc], case));
         findings.extend(pin_safety(drive, materials, case));
         findings.extend(ring_pins::ring_pin_safety(drive, materials, case));
+        findings.extend(disc_webs::disc_web_safety(drive, materials, webs.as_ref(), case));
     }
     findings.extend(surface::surface_checks(drive, materials, load_cases));
     findings.extend(bearings::static_safeties(bearings));
@@ -166,51 +171,66 @@ fn nominal_pin_pressure(drive: &Drive, materials: &ContactMaterials) -> Finding 
     )
 }
 
-fn peak_roller_pressure(materials: &ContactMaterials, case: &LoadCase) -> Finding {
-    let limit = materials
-        .roller
-        .static_contact_pressure_limit_mpa
-        .min(materials.disc.static_contact_pressure_limit_mpa);
-    let (id, title) = match case.id.as_str() {
-        "peak" => ("roller-pressure-peak", "greatest pressure at a ring roller, peak torque, with gaps"),
-        "emergency" => {
-            ("roller-pressure-emergency", "greatest pressure at a ring roller, emergency torque, with gaps")
-        }
-        _ => ("roller-pressure-rated", "greatest pressure at a ring roller, rated torque, with gaps"),
-    };
-    pressure_check(
-        id,
-        title,
-        "ring_roller_pressure_mpa",
-        case.extremes.ring_roller_pressure.value,
-        limit,
-        at_contact("roller", &case.extremes.ring_roller_pressure),
-        "reduce the clearance of the lobe profile, widen the discs, or add a disc",
-        "geometry.disc_width",
-    )
+/// One kind of contact whose greatest pressure with gaps is compared with the static limit.
+struct Pressed {
+    /// Ids and titles under rated, peak and emergency torque.
+    checks: [(&'static str, &'static str); 3],
+    quantity: &'static str,
+    /// What presses on the disc, in a word.
+    body: &'static str,
+    greatest: fn(&LoadExtremes) -> Extreme,
+    hint: &'static str,
+    key: &'static str,
 }
 
-fn peak_pin_pressure(materials: &ContactMaterials, case: &LoadCase) -> Finding {
-    let limit = materials
-        .pin_surface
-        .static_contact_pressure_limit_mpa
-        .min(materials.disc.static_contact_pressure_limit_mpa);
-    let (id, title) = match case.id.as_str() {
-        "peak" => ("pin-pressure-peak", "greatest pressure at an output pin, peak torque, with gaps"),
-        "emergency" => {
-            ("pin-pressure-emergency", "greatest pressure at an output pin, emergency torque, with gaps")
-        }
-        _ => ("pin-pressure-rated", "greatest pressure at an output pin, rated torque, with gaps"),
-    };
+const AT_ROLLERS: Pressed = Pressed {
+    checks: [
+        ("roller-pressure-rated", "greatest pressure at a ring roller, rated torque, with gaps"),
+        ("roller-pressure-peak", "greatest pressure at a ring roller, peak torque, with gaps"),
+        ("roller-pressure-emergency", "greatest pressure at a ring roller, emergency torque, with gaps"),
+    ],
+    quantity: "ring_roller_pressure_mpa",
+    body: "roller",
+    greatest: |extremes| extremes.ring_roller_pressure,
+    hint: "reduce the clearance of the lobe profile, widen the discs, or add a disc",
+    key: "geometry.disc_width",
+};
+const AT_PINS: Pressed = Pressed {
+    checks: [
+        ("pin-pressure-rated", "greatest pressure at an output pin, rated torque, with gaps"),
+        ("pin-pressure-peak", "greatest pressure at an output pin, peak torque, with gaps"),
+        ("pin-pressure-emergency", "greatest pressure at an output pin, emergency torque, with gaps"),
+    ],
+    quantity: "output_pin_pressure_mpa",
+    body: "pin",
+    greatest: |extremes| extremes.output_pin_pressure,
+    hint: "reduce hole_clearance, widen the discs, enlarge the pins or add some",
+    key: "geometry.pin_count",
+};
+
+/// Which of three things belongs to a stated load case: that of rated, peak or emergency torque.
+fn of_case<T: Copy>(case: &LoadCase, choices: &[T; 3]) -> T {
+    match case.id.as_str() {
+        "peak" => choices[1],
+        "emergency" => choices[2],
+        _ => choices[0],
+    }
+}
+
+/// The greatest pressure of a load case against the smaller static limit of the two materials.
+fn greatest_pressure(pressed: &Pressed, materials: &[&Material; 2], case: &LoadCase) -> Finding {
+    let limit = materials.map(|material| material.static_contact_pressure_limit_mpa);
+    let (id, title) = of_case(case, &pressed.checks);
+    let extreme = (pressed.greatest)(&case.extremes);
     pressure_check(
         id,
         title,
-        "output_pin_pressure_mpa",
-        case.extremes.output_pin_pressure.value,
-        limit,
-        at_contact("pin", &case.extremes.output_pin_pressure),
-        "reduce hole_clearance, widen the discs, enlarge the pins or add some",
-        "geometry.pin_count",
+        pressed.quantity,
+        extreme.value,
+        limit[0].min(limit[1]),
+        at_contact(pressed.body, &extreme),
+        pressed.hint,
+        pressed.key,
     )
 }
 
@@ -241,6 +261,12 @@ fn pressure_check(
         key,
     }
     .finding()
+}
+
+/// A stress in words: whole from ten on, else with one digit, so that soft materials show theirs too.
+fn stress_in_words(stress_mpa: f64) -> String {
+    let digits = usize::from(stress_mpa < 10.0);
+    format!("{} MPa", registry::format_number(stress_mpa, digits))
 }
 
 /// Contact and crank angle of an extreme in words; people count from one.
