@@ -12,7 +12,9 @@ use crate::losses::disc_places_mm;
 use crate::losses::sweep::TorqueLoads;
 use crate::mass::stack_length_mm;
 use crate::model::Drive;
-use crate::results::{BalancePlane, Counterweight, DynamicsResult, LoadCase, MassResult, Pose, Shaking};
+use crate::results::{
+    BalancePlane, Counterweight, DynamicsResult, LoadCase, MassResult, Pose, Shaking, TwistPoint,
+};
 use crate::units::rotating_force_n;
 use balance::Unbalance;
 use curves::math::square;
@@ -50,6 +52,13 @@ pub fn dynamics(
         counterweights,
         permissible_unbalance_kg_mm: permissible,
         balance_planes: balance_planes(drive, &residual, permissible),
+        torque_twist: loads
+            .iter()
+            .map(|loads| TwistPoint {
+                output_torque_n_mm: loads.output_torque_n_mm,
+                windup_rad: loads.mean_windup_rad,
+            })
+            .collect(),
         secant_stiffness_n_mm_per_rad: stiffness,
         torsional_frequency_per_s: frequency.map(|(held, _)| held),
         free_torsional_frequency_per_s: frequency.map(|(_, free)| free),

@@ -367,6 +367,8 @@ pub struct DynamicsResult {
     pub permissible_unbalance_kg_mm: f64,
     /// Residual unbalance in two planes against its share of the permissible one.
     pub balance_planes: Vec<BalancePlane>,
+    /// Elastic wind-up at rising torques, from no torque to the greatest of the load cases.
+    pub torque_twist: Vec<TwistPoint>,
     /// Slope of torque over twist between half and full rated torque, from the loads; absent without loads.
     pub secant_stiffness_n_mm_per_rad: Option<f64>,
     /// First torsional frequency of the load on the drive, crank held; absent without a load inertia.
@@ -375,6 +377,15 @@ pub struct DynamicsResult {
     pub free_torsional_frequency_per_s: Option<f64>,
     /// What is assumed and left out.
     pub assumptions: Vec<String>,
+}
+
+/// Wind-up of the output under a torque, crank held, play taken off.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct TwistPoint {
+    /// Torque on the output.
+    pub output_torque_n_mm: f64,
+    /// Mean over the crank angles of a period.
+    pub windup_rad: f64,
 }
 
 /// Force and couple that the rotor puts on its bearings.

@@ -106,6 +106,17 @@ fn draw_figures(input: &ReportInput<'_>) -> Vec<Figure> {
         list.push(named(figures::roller_forces(drive, &outline, case, angle), "roller-forces"));
         list.push(named(figures::load_over_turn(drive, case, &assessment.findings), "load-over-turn"));
         list.push(named(figures::pressure_by_angle(drive, case), "pressure-by-angle"));
+        list.push(named(figures::force_map(drive, case), "force-map"));
+        list.push(named(figures::pressure_map(drive, case), "pressure-map"));
+        list.push(named(figures::bearing_force(drive, case), "bearing-force"));
+    }
+    if let Some(dynamics) = &assessment.dynamics {
+        list.extend(figures::torque_twist(drive, dynamics));
+    }
+    if let Some(losses) = &assessment.losses {
+        list.push(figures::efficiency(losses));
+        list.push(figures::efficiency_map(losses));
+        list.extend(figures::loss_sources(losses));
     }
     list
 }

@@ -57,6 +57,10 @@ pub enum Body {
     Chart(Chart),
     /// Horizontal bars to both sides of zero.
     Bars(Bars),
+    /// Coloured cells over two axes.
+    Map(Map),
+    /// Vectors round a common origin.
+    Polar(Polar),
 }
 
 // --- drawings -------------------------------------------------------------------------------
@@ -408,6 +412,86 @@ pub struct Rule {
     pub label: Markup,
     /// Whether it is a limit; otherwise a mark for the eye.
     pub is_limit: bool,
+}
+
+// --- maps -----------------------------------------------------------------------------------
+
+/// Panels of coloured cells under each other over one common axis.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Map {
+    /// The common axis.
+    pub x: Axis,
+    /// Panels from top to bottom.
+    pub panels: Vec<MapPanel>,
+}
+
+/// One panel of a map.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct MapPanel {
+    /// Name within the figure.
+    pub name: String,
+    /// Height of its field.
+    pub height_paper_mm: f64,
+    /// The upright axis.
+    pub y: Axis,
+    /// The scale of colours.
+    pub scale: Axis,
+    /// Where the columns of cells meet, one more than there are columns.
+    pub x_edges: Vec<f64>,
+    /// Where the rows of cells meet, one more than there are rows, upwards.
+    pub y_edges: Vec<f64>,
+    /// Values in the unit shown, one list a row; nothing is drawn where there is none.
+    pub cells: Vec<Vec<Option<f64>>>,
+    /// What is written in the cells, one list a row; empty where nothing is.
+    pub cell_labels: Vec<Vec<String>>,
+    /// Lines over the cells, for the eye.
+    pub guides: Vec<Series>,
+}
+
+// --- polar plots ----------------------------------------------------------------------------
+
+/// Vectors from a common origin, in one or more frames side by side.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Polar {
+    /// The frames from left to right.
+    pub panels: Vec<PolarPanel>,
+}
+
+/// Vectors in one frame.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct PolarPanel {
+    /// Name within the figure.
+    pub name: String,
+    /// The frame, in words.
+    pub title: Markup,
+    /// Length of a vector from zero to the rim.
+    pub radius: Axis,
+    /// Paths of the vectors' tips, x and y in the unit shown.
+    pub series: Vec<Series>,
+    /// Single vectors.
+    pub arrows: Vec<PolarArrow>,
+    /// A part of the paths that is drawn once more, larger, where they would be no more than a dot.
+    pub detail: Option<PolarDetail>,
+}
+
+/// A circle of a polar plot to be drawn larger.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct PolarDetail {
+    /// Its centre, x and y in the unit shown.
+    pub centre: [f64; 2],
+    /// Its radius.
+    pub radius: f64,
+    /// A length to compare with.
+    pub bar: Tick,
+}
+
+/// A vector from the origin.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct PolarArrow {
+    /// Its tip, x and y in the unit shown.
+    pub tip: [f64; 2],
+    /// What it is.
+    pub label: Markup,
 }
 
 // --- bars -----------------------------------------------------------------------------------

@@ -2,9 +2,12 @@
 //!
 //! [`Figure`]: crate::figure::Figure
 
+mod bearing_force;
+mod contact_load;
 mod curvature;
 mod efficiency;
 mod gap_curve;
+mod load_map;
 mod load_over_turn;
 mod margins;
 mod outline;
@@ -12,15 +15,19 @@ mod pressure_by_angle;
 mod roller_forces;
 mod scale;
 mod section;
+mod torque_twist;
 
+pub use bearing_force::bearing_force;
 pub use curvature::curvature;
-pub use efficiency::{efficiency, loss_sources};
+pub use efficiency::{efficiency, efficiency_map, loss_sources};
 pub use gap_curve::gap_curve;
+pub use load_map::{force_map, pressure_map};
 pub use load_over_turn::load_over_turn;
 pub use margins::{margins, smallest_margins};
 pub use pressure_by_angle::pressure_by_angle;
 pub use roller_forces::{nearest_pose, roller_forces};
 pub use section::section;
+pub use torque_twist::torque_twist;
 
 use crate::figure::Figure;
 use curves::ClosedCurve;
@@ -41,9 +48,16 @@ pub fn all(drive: &Drive, outline: &dyn ClosedCurve, assessment: &Assessment) ->
         figures.push(roller_forces(drive, outline, case, angle));
         figures.push(load_over_turn(drive, case, &assessment.findings));
         figures.push(pressure_by_angle(drive, case));
+        figures.push(force_map(drive, case));
+        figures.push(pressure_map(drive, case));
+        figures.push(bearing_force(drive, case));
+    }
+    if let Some(dynamics) = &assessment.dynamics {
+        figures.extend(torque_twist(drive, dynamics));
     }
     if let Some(losses) = &assessment.losses {
         figures.push(efficiency(losses));
+        figures.push(efficiency_map(losses));
         figures.extend(loss_sources(losses));
     }
     figures

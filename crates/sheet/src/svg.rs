@@ -7,8 +7,12 @@
 
 mod bars;
 mod chart;
+mod colour_scale;
 mod drawing;
+mod field;
+mod map;
 mod paper;
+mod polar;
 
 use crate::figure::{Body, Figure};
 use paper::Paper;
@@ -137,6 +141,8 @@ pub fn render(figure: &Figure, theme: Theme) -> String {
         Body::Drawing(drawing) => drawing::draw(&mut paper, drawing),
         Body::Chart(chart) => chart::draw(&mut paper, chart),
         Body::Bars(bars) => bars::draw(&mut paper, bars),
+        Body::Map(map) => map::draw(&mut paper, map),
+        Body::Polar(polar) => polar::draw(&mut paper, polar),
     }
     paper.finish(figure, theme)
 }
@@ -147,7 +153,7 @@ mod tests {
     use curves::math;
 
     /// Relative luminance of a colour `#rrggbb` by the definition of the web's contrast rule (from memory).
-    fn luminance(colour: &str) -> f64 {
+    pub(super) fn luminance(colour: &str) -> f64 {
         let channel = |start: usize| {
             let value = f64::from(u8::from_str_radix(&colour[start..start + 2], 16).unwrap()) / 255.0;
             if value <= 0.04045 { value / 12.92 } else { math::pow((value + 0.055) / 1.055, 2.4) }
@@ -155,7 +161,7 @@ mod tests {
         0.2126 * channel(1) + 0.7152 * channel(3) + 0.0722 * channel(5)
     }
 
-    fn contrast(a: &str, b: &str) -> f64 {
+    pub(super) fn contrast(a: &str, b: &str) -> f64 {
         let (a, b) = (luminance(a), luminance(b));
         (a.max(b) + 0.05) / (a.min(b) + 0.05)
     }

@@ -1,7 +1,9 @@
 //! Efficiency over torque, one curve a speed, and where the losses arise.
 
-use super::scale::{axis_over, shown};
-use crate::figure::{Bar, Bars, Body, Chart, Figure, KeyNumber, Panel, Series, SeriesStyle};
+use super::scale::{axis_label, axis_over, shown};
+use crate::figure::{
+    Axis, Bar, Bars, Body, Chart, Figure, KeyNumber, Map, MapPanel, Panel, Series, SeriesStyle, Tick,
+};
 use crate::markup::Markup;
 use reducer::finding::Standing;
 use reducer::registry;
@@ -54,6 +56,69 @@ pub fn efficiency(losses: &LossResult) -> Figure {
             }],
         }),
     }
+}
+
+/// Efficiency over torque and speed as colours, with the numbers in the cells.
+#[must_use]
+pub fn efficiency_map(losses: &LossResult) -> Figure {
+    let map = &losses.efficiency_map;
+    let torques: Vec<f64> =
+        map.output_torque_n_mm.iter().map(|&torque| shown("output_torque_n_mm", torque)).collect();
+    let speeds: Vec<f64> =
+        map.input_speed_rad_per_s.iter().map(|&speed| shown("input_speed_rad_per_s", speed)).collect();
+    // One cell a computed point, all of the same size: the points lie closer at small torques.
+    let cells: Vec<Vec<Option<f64>>> = (0..speeds.len())
+        .map(|speed| map.efficiency.iter().map(|row| Some(shown("efficiency", row[speed]))).collect())
+        .collect();
+    let label = |cell: &Option<f64>| cell.map_or_else(String::new, |value| registry::format_number(value, 1));
+    let values = || cells.iter().flatten().flatten().copied();
+    let range = (values().fold(100.0, f64::min), values().fold(0.0, f64::max));
+    let temperature = registry::display("lubricant_temperature_k", map.lubricant_temperature_k);
+    let places = |quantity: &str, words: &str, values: &[f64]| Axis {
+        quantity: quantity.to_owned(),
+        label: axis_label(quantity, words),
+        range: [0.0, values.len() as f64],
+        ticks: values
+            .iter()
+            .enumerate()
+            .map(|(place, &value)| Tick { value: place as f64 + 0.5, label: short(value) })
+            .collect(),
+    };
+    let edges = |values: &[f64]| (0..=values.len()).map(|edge| edge as f64).collect();
+    Figure {
+        id: "efficiency-map".to_owned(),
+        title: "Efficiency over torque and speed".to_owned(),
+        caption: Markup::words(format!(
+            "Efficiency in per cent over the torque on the output and the speed of the crank, lubricant at {temperature}; one cell              for each computed point, not to scale."
+        )),
+        description: format!(
+            "Efficiency rises with torque and falls with speed, from {} % to {} %.",
+            registry::format_number(range.0, 1),
+            registry::format_number(range.1, 1)
+        ),
+        key_numbers: Vec::new(),
+        body: Body::Map(Map {
+            x: places("output_torque_n_mm", "torque on the output", &torques),
+            panels: vec![MapPanel {
+                name: "efficiency".to_owned(),
+                height_paper_mm: 9.0 * speeds.len() as f64,
+                y: places("input_speed_rad_per_s", "speed of the crank", &speeds),
+                scale: axis_over("efficiency", "efficiency", range, 4),
+                x_edges: edges(&torques),
+                y_edges: edges(&speeds),
+                cell_labels: cells.iter().map(|row| row.iter().map(label).collect()).collect(),
+                cells,
+                guides: Vec::new(),
+            }],
+        }),
+    }
+}
+
+/// A number with three digits or all those before its point.
+fn short(value: f64) -> String {
+    let digits = if value.abs() >= 99.95 { 0 } else { usize::from(value.abs() < 9.995) + 1 };
+    let text = registry::format_number(value, digits);
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
 }
 
 /// Power lost at each kind of contact under the rated torque at the mean speed, greatest first.

@@ -65,7 +65,7 @@ pub fn degree_axis(quantity: &str, words: &str, (low, high): (f64, f64)) -> Axis
 }
 
 /// The smallest of 1, 2, 5 times a power of ten that is at least a value.
-fn round_step(value: f64) -> f64 {
+pub fn round_step(value: f64) -> f64 {
     let power = curves::math::pow(10.0, curves::math::log10(value).floor());
     [1.0, 2.0, 5.0, 10.0]
         .into_iter()
@@ -75,7 +75,7 @@ fn round_step(value: f64) -> f64 {
 }
 
 /// Decimals that show a round step.
-fn decimals_of(step: f64) -> usize {
+pub fn decimals_of(step: f64) -> usize {
     (0..9)
         .find(|&digits| {
             let scaled = step * curves::math::power(10.0, digits);

@@ -1,59 +1,19 @@
 //! Charts as SVG: panels under each other over one common axis.
 
 use super::WIDTH_PAPER_MM;
+use super::field::{FOOT_MM, Field, GAP_MM, HEAD_MM, TICK_MM, widest_label_mm};
 use super::paper::{Paper, SMALL_MM, TEXT_MM, Type, width_mm};
-use crate::figure::{Anchor, Axis, Chart, Panel, Rule, Series, SeriesStyle};
-use crate::markup::Markup;
-use crate::metrics;
+use crate::figure::{Anchor, Chart, Panel, Rule, Series, SeriesStyle};
 
-/// Room for the name of the upright axis and the legend above a panel.
-const HEAD_MM: f64 = 6.5;
-/// Room between panels.
-const PANEL_GAP_MM: f64 = 4.0;
-/// Room for ticks and the name of the common axis under the last panel.
-const FOOT_MM: f64 = 10.5;
-/// Length of a tick.
-const TICK_MM: f64 = 1.2;
 /// Room right of the field, for half a tick label.
 const RIGHT_MM: f64 = 5.0;
 /// Length of a line in the legend.
 const SAMPLE_MM: f64 = 8.0;
 
-/// The field of a panel on paper and the ranges it maps.
-struct Field<'a> {
-    left: f64,
-    top: f64,
-    width: f64,
-    height: f64,
-    x: &'a Axis,
-    y: &'a Axis,
-}
-
-impl Field<'_> {
-    fn x(&self, value: f64) -> f64 {
-        self.left + self.width * (value - self.x.range[0]) / (self.x.range[1] - self.x.range[0])
-    }
-
-    fn y(&self, value: f64) -> f64 {
-        self.top + self.height * (1.0 - (value - self.y.range[0]) / (self.y.range[1] - self.y.range[0]))
-    }
-
-    fn bottom(&self) -> f64 {
-        self.top + self.height
-    }
-
-    fn right(&self) -> f64 {
-        self.left + self.width
-    }
-}
-
 /// Draws a chart.
 pub fn draw(paper: &mut Paper, chart: &Chart) {
-    let widest = |panel: &Panel| {
-        let widths = panel.y.ticks.iter().map(|tick| SMALL_MM * metrics::width_ratio(&tick.label));
-        widths.fold(0.0, f64::max)
-    };
-    let left = 3.0 + TICK_MM + chart.panels.iter().map(widest).fold(0.0, f64::max);
+    let widest = chart.panels.iter().map(|panel| widest_label_mm(&panel.y.ticks)).fold(0.0, f64::max);
+    let left = 3.0 + TICK_MM + widest;
     let width = WIDTH_PAPER_MM - left - RIGHT_MM;
     let mut top = 0.0;
     for (index, panel) in chart.panels.iter().enumerate() {
@@ -62,9 +22,9 @@ pub fn draw(paper: &mut Paper, chart: &Chart) {
             Field { left, top: top + head, width, height: panel.height_paper_mm, x: &chart.x, y: &panel.y };
         let is_last = index + 1 == chart.panels.len();
         draw_panel(paper, &field, panel, top, is_last);
-        top = field.bottom() + PANEL_GAP_MM;
+        top = field.bottom() + GAP_MM;
     }
-    let bottom = top - PANEL_GAP_MM;
+    let bottom = top - GAP_MM;
     let middle = left + 0.5 * width;
     paper.text(Type::Text, [middle, bottom + FOOT_MM - 1.5], Anchor::Middle, &chart.x.label);
     paper.height_mm = bottom + FOOT_MM;
@@ -107,21 +67,12 @@ fn draw_legend(paper: &mut Paper, field: &Field<'_>, panel: &Panel) {
 
 fn draw_grid(paper: &mut Paper, field: &Field<'_>, has_x_labels: bool) {
     for tick in &field.y.ticks {
-        let y = field.y(tick.value);
-        paper.line("f-grid", [field.left, y], [field.right(), y]);
-        paper.line("f-axis", [field.left - TICK_MM, y], [field.left, y]);
-        let label = Markup::words(tick.label.as_str());
-        paper.text(Type::Small, [field.left - TICK_MM - 0.8, y + 0.85], Anchor::End, &label);
+        paper.line("f-grid", [field.left, field.y(tick.value)], [field.right(), field.y(tick.value)]);
     }
     for tick in &field.x.ticks {
-        let x = field.x(tick.value);
-        paper.line("f-grid", [x, field.top], [x, field.bottom()]);
-        paper.line("f-axis", [x, field.bottom()], [x, field.bottom() + TICK_MM]);
-        if has_x_labels {
-            let label = Markup::words(tick.label.as_str());
-            paper.text(Type::Small, [x, field.bottom() + TICK_MM + 2.6], Anchor::Middle, &label);
-        }
+        paper.line("f-grid", [field.x(tick.value), field.top], [field.x(tick.value), field.bottom()]);
     }
+    field.draw_ticks(paper, has_x_labels);
     let corners = [[field.left, field.top], [field.left, field.bottom()], [field.right(), field.bottom()]];
     paper.polyline("f-axis", &corners);
 }
@@ -208,7 +159,8 @@ fn simplified(points: &[[f64; 2]]) -> Vec<[f64; 2]> {
     kept
 }
 
-fn series_class(style: SeriesStyle) -> &'static str {
+/// Class of a curve.
+pub fn series_class(style: SeriesStyle) -> &'static str {
     match style {
         SeriesStyle::First => "f-first",
         SeriesStyle::Second => "f-second",

@@ -1,7 +1,7 @@
 //! The sheet that figures are written on: numbers, paths, text and arrowheads as SVG text.
 
-use super::{Theme, WIDTH_PAPER_MM};
-use crate::figure::{Anchor, Figure};
+use super::{Theme, WIDTH_PAPER_MM, colour_scale};
+use crate::figure::{Anchor, Body, Figure};
 use crate::markup::{Markup, Tag, escape, split_symbol};
 use crate::metrics;
 use curves::math;
@@ -161,8 +161,25 @@ impl Paper {
         self.turned_text(kind, at, anchor, text, 0.0);
     }
 
+    /// One line of small text in the looks of a class.
+    pub fn classed_text(&mut self, class: &str, at: [f64; 2], anchor: Anchor, text: &Markup) {
+        self.text_element(class, SMALL_MM, at, anchor, text, 0.0);
+    }
+
     /// One line of text, turned clockwise about its place by an angle in degrees.
     pub fn turned_text(&mut self, kind: Type, at: [f64; 2], anchor: Anchor, text: &Markup, turn_deg: f64) {
+        self.text_element(kind.class(), kind.size_mm(), at, anchor, text, turn_deg);
+    }
+
+    fn text_element(
+        &mut self,
+        class: &str,
+        size_mm: f64,
+        at: [f64; 2],
+        anchor: Anchor,
+        text: &Markup,
+        turn_deg: f64,
+    ) {
         let anchor = match anchor {
             Anchor::Start => "start",
             Anchor::Middle => "middle",
@@ -174,8 +191,7 @@ impl Paper {
             format!(" transform=\"rotate({} {})\"", number(turn_deg), pair(at))
         };
         let (x, y) = (number(at[0]), number(at[1]));
-        let spans = spans(text, kind.size_mm());
-        let class = kind.class();
+        let spans = spans(text, size_mm);
         let _ = writeln!(
             self.body,
             "<text class=\"{class}\" x=\"{x}\" y=\"{y}\" text-anchor=\"{anchor}\"{turn}>{spans}</text>"
@@ -205,7 +221,9 @@ impl Paper {
         );
         let _ = writeln!(out, "<title id=\"{id}-title\">{}</title>", escape(&figure.title));
         let _ = writeln!(out, "<desc id=\"{id}-desc\">{}</desc>", escape(&figure.description));
-        let _ = writeln!(out, "<style>\n{}\n</style>", theme.style());
+        let levels =
+            if matches!(figure.body, Body::Map(_)) { colour_scale::style(theme) } else { String::new() };
+        let _ = writeln!(out, "<style>\n{}\n{levels}</style>", theme.style());
         if matches!(theme, Theme::Light | Theme::Dark) {
             let _ = writeln!(out, "<rect class=\"f-fill-sheet\" width=\"{width}\" height=\"{height}\"/>");
         }
