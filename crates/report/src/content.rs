@@ -4,7 +4,7 @@ use crate::ReportInput;
 use reducer::finding::{Finding, Sense, Standing, Subject};
 use reducer::profile::LobeProfile;
 use reducer::registry::{self, Formula};
-use reducer::results::{Assessment, LoadCase};
+use reducer::results::{Assessment, FrictionFeedback, LoadCase};
 use serde::Serialize;
 use serde_json::{Value, json};
 use sheet::figures::{self, SECTION_CRANK_ANGLE_RAD};
@@ -57,6 +57,8 @@ pub fn gather(input: &ReportInput<'_>) -> Content {
         "input_tables": input_tables(input),
         "geometry": geometry(input.assessment),
         "loads": loads(input),
+        "bearing": eccentric_bearings(input.assessment),
+        "losses": losses(input.assessment),
         "life": life(input.assessment),
         "checks": checks(findings),
         "open_points": sheet::hints(findings),
@@ -300,6 +302,48 @@ fn load_summary(case: &LoadCase) -> Vec<String> {
             extremes.residual_ratio.max(1e-16)
         ),
     ]
+}
+
+/// How the force on each eccentric bearing stands to the crank, one sentence a disc.
+fn eccentric_bearings(assessment: &Assessment) -> Vec<String> {
+    let spectra = &assessment.eccentric_bearing_spectrum;
+    let sentence = |spectrum: &reducer::results::BearingSpectrum| {
+        format!(
+            "On disc {} the force is {} on average, between {} and {}: {}.",
+            spectrum.disc + 1,
+            registry::display("mean_force_n", spectrum.mean_force_n),
+            registry::display("force_range_n", spectrum.force_range_n.0),
+            registry::display("force_range_n", spectrum.force_range_n.1),
+            spectrum.ring_loads,
+        )
+    };
+    spectra.iter().map(sentence).collect()
+}
+
+fn losses(assessment: &Assessment) -> Value {
+    assessment.losses.as_ref().map_or(Value::Null, |losses| {
+        json!({
+            "points": table_data(&sheet::operating_points_table(losses)),
+            "values": table_data(&sheet::loss_table(losses)),
+            "feedback": losses.friction_feedback.as_ref().map(friction_feedback),
+            "assumptions": losses.assumptions.iter().map(|text| Markup::with_symbols(text)).collect::<Vec<_>>(),
+        })
+    })
+}
+
+/// What the usual estimate of friction losses misses, in one sentence.
+fn friction_feedback(feedback: &FrictionFeedback) -> String {
+    let show = registry::display;
+    let error = 100.0 * feedback.loss_error_ratio;
+    format!(
+        "Friction is taken on the forces without it, as is usual. Under the rated torque, with the losses at contacts and eccentric \
+         bearings alone, that gives an efficiency of {}; with friction in the equilibrium of the parts it is {}, and the estimate of \
+         the loss is {} % too {}.",
+        show("efficiency_estimate", feedback.efficiency_estimate),
+        show("efficiency_in_equilibrium", feedback.efficiency_in_equilibrium),
+        registry::format_number(error.abs(), 1),
+        if error < 0.0 { "low" } else { "high" },
+    )
 }
 
 fn life(assessment: &Assessment) -> Value {

@@ -1,5 +1,9 @@
 //! The tables and sentences that report, page and command line share, so that one thing has one wording.
 
+mod losses;
+
+pub use losses::{loss_table, operating_points_table};
+
 use crate::figures::nearest_pose;
 use crate::markup::{Markup, Tag};
 use crate::table::{Align, Column, Table};

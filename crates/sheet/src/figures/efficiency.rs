@@ -89,7 +89,7 @@ pub fn efficiency_map(losses: &LossResult) -> Figure {
         id: "efficiency-map".to_owned(),
         title: "Efficiency over torque and speed".to_owned(),
         caption: Markup::words(format!(
-            "Efficiency in per cent over the torque on the output and the speed of the crank, lubricant at {temperature}; one cell              for each computed point, not to scale."
+            "Efficiency in per cent over the torque on the output and the speed of the crank, lubricant at {temperature}; one cell for each computed point, not to scale."
         )),
         description: format!(
             "Efficiency rises with torque and falls with speed, from {} % to {} %.",

@@ -12,8 +12,8 @@ use std::f64::consts::TAU;
 
 /// Heights of a panel: for each contact, and at least and at most.
 const ROW_PAPER_MM: f64 = 2.6;
-const LEAST_PAPER_MM: f64 = 26.0;
-const MOST_PAPER_MM: f64 = 92.0;
+const LEAST_PAPER_MM: f64 = 24.0;
+const MOST_PAPER_MM: f64 = 76.0;
 /// Points of the line that shows where the crank points.
 const GUIDE_POINTS: usize = 720;
 
