@@ -62,7 +62,7 @@ pub fn assess(drive: &Drive) -> Result<Assessment, AssessError> {
     let steady_k = heat.map(|heat| heat.steady_temperature_k);
     let bearings = bearings(drive, &load_cases, carried_kg, steady_k);
     let mut findings = fit_checks(drive, &geometry);
-    let strength = strength::strength_checks(drive, &drawn, &materials, &load_cases, &bearings);
+    let strength = strength::strength_checks(drive, &drawn, &materials, &load_cases, &bearings, steady_k);
     findings.extend(requirement::requirement_lines(drive, &geometry, &strength, &bearings));
     findings.extend(loss_findings(drive, losses.as_ref()));
     findings.extend(dynamics_findings(drive, dynamics.as_ref()));

@@ -9,6 +9,7 @@ pub mod bearing_loads;
 pub mod contact;
 pub mod dynamics;
 pub mod elastic;
+pub mod film;
 pub mod finding;
 pub mod fit;
 pub mod hertz;

@@ -29,10 +29,6 @@ use sweep::TorqueLoads;
 const LUBRICATED_FRICTION: f64 = 0.05;
 /// Sliding friction without lubricant, plastic on steel. **Source** `[common-practice]`: 0.15 to 0.3.
 const DRY_FRICTION: f64 = 0.2;
-/// Highest temperature in service of lubricated steel parts. **Source** `[common-practice]`: greases and seals last at 80 to 100 °C.
-const STEEL_LIMIT_K: f64 = 363.15;
-/// Highest temperature in service where a loaded part is of plastic. **Source** `[common-practice]`: the softest printed plastics lose their strength at 55 to 60 °C.
-const PLASTIC_LIMIT_K: f64 = 323.15;
 
 /// Losses, efficiency and heat of a drive from its loads at rising torques.
 #[must_use]
@@ -336,7 +332,10 @@ impl Coefficients {
 }
 
 /// What a ring roller does when a lobe slides past it.
-fn turning(drive: &Drive) -> RollerTurning {
+///
+/// **Source** as stated, or what its support lets it do.
+#[must_use]
+pub fn turning(drive: &Drive) -> RollerTurning {
     let geometry = &drive.geometry;
     match geometry.roller_turning {
         RollerTurning::Auto => match (geometry.roller_support, geometry.roller_pin_radius_mm) {
@@ -534,13 +533,11 @@ impl Study<'_> {
     }
 }
 
-/// Highest temperature in service: as given, or usual for the materials that carry load.
+/// Highest temperature in service: as given, or that of the material that bears least of those that carry load.
 fn temperature_limit_k(drive: &Drive, materials: &ContactMaterials) -> f64 {
-    let of_steel = [&materials.disc, &materials.roller, &materials.pin, &materials.pin_surface]
-        .iter()
-        .all(|material| material.is_steel);
-    let usual = if of_steel { STEEL_LIMIT_K } else { PLASTIC_LIMIT_K };
-    drive.losses.temperature_limit_k.unwrap_or(usual)
+    let parts = [&materials.disc, &materials.roller, &materials.ring, &materials.pin, &materials.pin_surface];
+    let least = parts.iter().map(|material| material.temperature_limit_k).fold(f64::INFINITY, f64::min);
+    drive.losses.temperature_limit_k.unwrap_or(least)
 }
 
 fn assumptions(drive: &Drive, friction: &Friction) -> Vec<String> {

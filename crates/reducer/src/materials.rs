@@ -42,6 +42,12 @@ pub struct Material {
     pub yield_strength_mpa: f64,
     /// Fatigue strength of a small smooth specimen in reversed bending.
     pub bending_fatigue_strength_mpa: f64,
+    /// Highest temperature in service under load, of the material or of what usually greases and seals it.
+    pub temperature_limit_k: f64,
+    /// Greatest product of pressure and sliding speed in long running, on steel; absent where heat and wear of the material itself
+    /// do not limit it.
+    #[serde(default)]
+    pub pressure_speed_limit_mpa_mm_per_s: Option<f64>,
     /// What whoever uses the numbers must know.
     #[serde(default)]
     pub note: String,
@@ -98,9 +104,23 @@ impl Material {
     }
 }
 
+/// Modulus of elasticity above which a material counts as a metal.
+const LEAST_METAL_MODULUS_MPA: f64 = 10_000.0;
+/// Pressure at which a line contact starts to yield below the surface over the yield strength.
+///
+/// **Source** `[johnson1985]` §6.1, by the greatest shear, from memory.
+const FIRST_YIELD_RATIO: f64 = 1.67;
+/// Limits of temperature that a stated material has unless its file says otherwise.
+///
+/// **Source** common practice: greases and seals of metal parts last at 80 to 100 °C, the softest plastics lose their strength at 55 to 60 °C.
+const USUAL_LIMITS_K: (f64, f64) = (363.15, 323.15);
+
 impl From<&CustomMaterial> for Material {
-    /// A material as a drive file states it. The file has one limit of pressure, so it serves rare peaks too.
+    /// A material as a drive file states it. Where it gives no limit for rare peaks, that is where yield starts.
     fn from(custom: &CustomMaterial) -> Self {
+        let first_yield_mpa = FIRST_YIELD_RATIO * custom.yield_strength_mpa;
+        let is_metal = custom.elastic_modulus_mpa >= LEAST_METAL_MODULUS_MPA;
+        let usual_limit_k = if is_metal { USUAL_LIMITS_K.0 } else { USUAL_LIMITS_K.1 };
         Self {
             name: custom.name.clone(),
             words: custom.name.clone(),
@@ -113,13 +133,17 @@ impl From<&CustomMaterial> for Material {
             density_kg_per_mm3: custom.density_kg_per_mm3,
             thermal_expansion_per_k: custom.thermal_expansion_per_k,
             contact_pressure_limit_mpa: custom.contact_pressure_limit_mpa,
-            static_contact_pressure_limit_mpa: custom.contact_pressure_limit_mpa,
+            static_contact_pressure_limit_mpa: custom
+                .static_contact_pressure_limit_mpa
+                .unwrap_or_else(|| first_yield_mpa.max(custom.contact_pressure_limit_mpa)),
             yield_strength_mpa: custom.yield_strength_mpa,
             bending_fatigue_strength_mpa: custom.bending_fatigue_strength_mpa,
-            note: "Stated in the drive file; its limit in continuous duty also serves for rare peaks."
+            temperature_limit_k: custom.temperature_limit_k.unwrap_or(usual_limit_k),
+            pressure_speed_limit_mpa_mm_per_s: custom.pressure_speed_limit_mpa_mm_per_s,
+            note: "Stated in the drive file. A limit for rare peaks that it leaves out is where a line contact starts to yield, 1.67 times the yield strength."
                 .to_owned(),
             origin: vec![Origin {
-                values: VALUES.iter().map(|&value| value.to_owned()).collect(),
+                values: VALUES.iter().chain(&[OPTIONAL_VALUE]).map(|&value| value.to_owned()).collect(),
                 source: String::new(),
                 held: "stated".to_owned(),
                 words: custom.source.clone(),
@@ -129,7 +153,7 @@ impl From<&CustomMaterial> for Material {
 }
 
 /// Names of the fields that need an origin.
-const VALUES: [&str; 9] = [
+const VALUES: [&str; 10] = [
     "hardness",
     "elastic_modulus_mpa",
     "poisson_ratio",
@@ -139,7 +163,10 @@ const VALUES: [&str; 9] = [
     "static_contact_pressure_limit_mpa",
     "yield_strength_mpa",
     "bending_fatigue_strength_mpa",
+    "temperature_limit_k",
 ];
+/// Name of a field that needs an origin where it is given.
+const OPTIONAL_VALUE: &str = "pressure_speed_limit_mpa_mm_per_s";
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -195,7 +222,9 @@ mod tests {
                 assert_eq!(count.count(), 1, "{}: {value}", material.name);
             }
             let named: usize = material.origin.iter().map(|origin| origin.values.len()).sum();
-            assert_eq!(named, VALUES.len(), "{}", material.name);
+            let slides = material.pressure_speed_limit_mpa_mm_per_s.is_some();
+            assert_eq!(named, VALUES.len() + usize::from(slides), "{}", material.name);
+            assert_eq!(material.origin_of(OPTIONAL_VALUE).is_some(), slides, "{}", material.name);
             for origin in &material.origin {
                 assert!(registry::source(&origin.source).is_some(), "{}: {}", material.name, origin.source);
             }
@@ -215,6 +244,8 @@ mod tests {
     fn identity_plastics_say_that_their_limits_are_short_term() {
         for material in built_in().iter().filter(|material| material.elastic_modulus_mpa < 10_000.0) {
             assert!(!material.is_steel && material.surface_hardness.is_none(), "{}", material.name);
+            assert!(material.pressure_speed_limit_mpa_mm_per_s.is_some(), "{}", material.name);
+            assert!(material.temperature_limit_k < USUAL_LIMITS_K.0, "{}", material.name);
             assert!(material.note.contains("Short-term values at room temperature"), "{}", material.name);
         }
     }
@@ -240,12 +271,21 @@ mod tests {
             yield_strength_mpa: 1000.0,
             bending_fatigue_strength_mpa: 400.0,
             is_steel: true,
+            static_contact_pressure_limit_mpa: None,
+            temperature_limit_k: None,
+            pressure_speed_limit_mpa_mm_per_s: None,
             surface_hardness: None,
             source: "test certificate of the batch".to_owned(),
         };
         let found = find("bearing-steel", std::slice::from_ref(&stated)).unwrap();
         assert_eq!(found.elastic_modulus_mpa, 210_000.0);
-        assert_eq!(found.static_contact_pressure_limit_mpa, 900.0);
+        // Yield starts at 1670 MPa, and what lasts can not be more than what a rare peak may reach.
+        assert_eq!(found.static_contact_pressure_limit_mpa, 1670.0);
+        let brittle = CustomMaterial { yield_strength_mpa: 400.0, ..stated.clone() };
+        assert_eq!(Material::from(&brittle).static_contact_pressure_limit_mpa, 900.0);
+        let told = CustomMaterial { static_contact_pressure_limit_mpa: Some(2500.0), ..stated.clone() };
+        assert_eq!(Material::from(&told).static_contact_pressure_limit_mpa, 2500.0);
+        assert_eq!(found.temperature_limit_k, 363.15);
         assert_eq!(found.origin_of("poisson_ratio").unwrap().words, stated.source);
     }
 }

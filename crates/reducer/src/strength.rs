@@ -5,8 +5,10 @@
 //! The real peaks, with gaps, are compared with the static limit.
 
 pub mod bearings;
+pub mod conformal;
 pub mod disc_webs;
 pub mod ring_pins;
+pub mod sliding;
 pub mod surface;
 
 use crate::bearing_loads::BearingResults;
@@ -26,6 +28,8 @@ use curves::math::{self, square};
 use std::f64::consts::TAU;
 
 /// Every strength and life check; those that could not be made are findings that say why.
+///
+/// `steady_k` is the temperature that the losses lead to.
 #[must_use]
 pub fn strength_checks(
     drive: &Drive,
@@ -33,6 +37,7 @@ pub fn strength_checks(
     materials: &ContactMaterials,
     load_cases: &[LoadCase],
     bearings: &BearingResults,
+    steady_k: Option<f64>,
 ) -> Vec<Finding> {
     if load_cases.is_empty() {
         return not_loaded();
@@ -45,9 +50,11 @@ pub fn strength_checks(
         findings.push(greatest_pressure(&AT_PINS, &[&materials.pin_surface, &materials.disc], case));
         findings.extend(pin_safety(drive, materials, case));
         findings.extend(ring_pins::ring_pin_safety(drive, materials, case));
+        findings.extend(conformal::fitted_pressures(drive, materials, case));
         findings.extend(disc_webs::disc_web_safety(drive, materials, webs.as_ref(), case));
     }
     findings.extend(surface::surface_checks(drive, materials, load_cases));
+    findings.extend(sliding::sliding_checks(drive, materials, load_cases, steady_k));
     findings.extend(bearings::static_safeties(bearings));
     findings
 }

@@ -19,6 +19,8 @@ pub enum Dimension {
     Torque,
     /// Stress or pressure in MPa.
     Stress,
+    /// Pressure times speed in MPa·mm/s.
+    PressureSpeed,
     /// Area in mm².
     Area,
     /// Curvature in 1/mm.
@@ -123,6 +125,8 @@ pub const UNITS: &[Unit] = &[
     unit(&["MPa", "N/mm²", "N/mm^2", "N/mm2"], D::Stress, 1.0),
     unit(&["GPa"], D::Stress, 1e3),
     unit(&["psi"], D::Stress, POUND_FORCE_N / (INCH_MM * INCH_MM)),
+    unit(&["MPa·m/s", "MPa*m/s", "N/mm²·m/s", "N/mm^2*m/s"], D::PressureSpeed, 1e3),
+    unit(&["MPa·mm/s", "MPa*mm/s"], D::PressureSpeed, 1.0),
     unit(&["rpm", "r/min", "1/min", "min⁻¹"], D::AngularSpeed, TAU / 60.0),
     unit(&["rad/s"], D::AngularSpeed, 1.0),
     unit(&["deg/s", "°/s"], D::AngularSpeed, PI / 180.0),
@@ -206,6 +210,7 @@ impl Dimension {
             D::Force => "a force",
             D::Torque => "a torque",
             D::Stress => "a stress",
+            D::PressureSpeed => "a pressure times speed",
             D::Area => "an area",
             D::Curvature => "a curvature",
             D::Speed => "a speed",
@@ -241,6 +246,7 @@ impl Dimension {
             D::Force => "_n",
             D::Torque => "_n_mm",
             D::Stress => "_mpa",
+            D::PressureSpeed => "_mpa_mm_per_s",
             D::Area => "_mm2",
             D::Curvature => "_per_mm",
             D::Speed => "_mm_per_s",

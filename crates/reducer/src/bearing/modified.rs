@@ -236,8 +236,7 @@ pub struct Surroundings {
 impl Surroundings {
     /// What a drive file says; otherwise what is missing, as the end of a sentence.
     ///
-    /// The temperature is `operating_temperature`, else the one to which the losses lead, else a stated
-    /// `disc_temperature`; the 20 °C that hold where nothing is stated would promise a film that no running drive has.
+    /// The temperature is [`lubricant_temperature_k`].
     ///
     /// # Errors
     /// What the modified life lacks, in words.
@@ -249,12 +248,7 @@ impl Surroundings {
         let oil = Oil::of(lubrication)
             .ok_or("viscosity_40 and viscosity_100 of the lubricant are not both given")?;
         let cleanliness = lubrication.cleanliness.ok_or("cleanliness of the lubricant is not given")?;
-        let disc_k = drive.requirement.disc_temperature_k;
-        let stated = (disc_k > units::CELSIUS_20_K).then_some(disc_k);
-        let temperature_k = lubrication
-            .operating_temperature_k
-            .or(steady_k)
-            .or(stated)
+        let temperature_k = lubricant_temperature_k(drive, steady_k)
             .ok_or("operating_temperature of the lubricant is not given")?;
         Ok(Self {
             reliability: drive.requirement.reliability,
@@ -282,6 +276,17 @@ impl Surroundings {
         self.viscosity_mm2_per_s
             / reference_viscosity_iso281_2007_mm2_per_s(speed_rad_per_s, pitch_diameter_mm)
     }
+}
+
+/// Temperature of the lubricant: `operating_temperature`, else the one to which the losses lead, else a stated `disc_temperature`.
+///
+/// The 20 °C that hold where nothing is stated would promise a film that no running drive has.
+/// **Source** choice of the drive file.
+#[must_use]
+pub fn lubricant_temperature_k(drive: &Drive, steady_k: Option<f64>) -> Option<f64> {
+    let disc_k = drive.requirement.disc_temperature_k;
+    let stated = (disc_k > units::CELSIUS_20_K).then_some(disc_k);
+    drive.lubrication.operating_temperature_k.or(steady_k).or(stated)
 }
 
 /// Why a bearing has no modified life; the words are the end of a sentence.
