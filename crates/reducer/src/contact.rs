@@ -6,17 +6,23 @@
 //! drive with a held plate into it. Source: Derivation 4.
 
 pub mod build;
+pub mod centre;
 pub mod elastic;
 pub mod equilibrium;
+pub mod solve;
+pub mod support;
+pub mod windup;
 
-use crate::elastic::{DiscCompliance, Site, pad_reach};
+use crate::elastic::plane::PlaneMaterial;
+use crate::elastic::{ComplianceData, DiscCompliance, Site, own_reach, pad_reach};
 use crate::line_contact::LineContact;
 use crate::profile::{CircleContact, LobeOutline, LobeProfile};
 use curves::point::{Point, Vector, angle_of, cross, polar, rotated, unit};
-use equilibrium::{CentreHold, Contact, DiscContacts, Displacements, EquilibriumError, Problem, Workspace};
+use equilibrium::{Contact, DiscContacts, Displacements};
 use nalgebra::Vector3;
 use std::f64::consts::TAU;
 use std::sync::Arc;
+use support::{BORE_PADS, BearingLaw, CentreSupport, DiscSupport};
 
 /// All of a drive that its loaded contact needs, whatever the crank angle.
 #[derive(Clone, Debug)]
@@ -47,8 +53,8 @@ pub struct ContactModel<P = LobeProfile> {
     pub roller_compliance_mm_per_n: Vec<f64>,
     /// Law of an output-pin contact on each disc.
     pub pin_laws: Vec<LineContact>,
-    /// Radial stiffness of the eccentric bearing; rigid where absent.
-    pub bearing_stiffness_n_per_mm: Option<f64>,
+    /// What holds the discs' centres on the crank.
+    pub support: CentreSupport,
     /// Whether gaps are taken anew at the displaced position.
     pub re_evaluates_gaps: bool,
     /// What the bodies of discs and rollers give; rigid where absent.
@@ -151,6 +157,9 @@ pub struct DiscForces {
     pub pin_n: Vec<f64>,
     /// F_b: force of the eccentric bearing on the disc.
     pub bearing_n: Vector,
+    /// Force of all rollers at each angle of the eccentric bearing, or of pads in the bore of an elastic disc; empty where the
+    /// model has neither.
+    pub bore_n: Vec<f64>,
     /// Torque that the disc passes to the plate.
     pub torque_n_mm: f64,
 }
@@ -197,9 +206,6 @@ const LEAST_LEVER_MM: f64 = 1e-6;
 const SETTLED_RAD: f64 = 1e-8;
 /// Rounds of re-evaluated gaps after which they must have settled; they settle in about five.
 const MAX_ROUNDS: usize = 40;
-/// Change of the displacements, as a share of the ring radius, at which re-evaluated gaps have settled: some fifty
-/// times the rounding of a gap, which is a difference of places on the ring.
-const SETTLED_RATIO: f64 = 1e-14;
 
 /// Overlap that is more than rounding.
 const LEAST_INTERFERENCE_MM: f64 = 1e-9;
@@ -238,8 +244,15 @@ impl<P: LobeOutline> ContactModel<P> {
             .enumerate()
             .map(|(disc, touched)| {
                 let displacement = Vector3::new(0.0, 0.0, touched.geometry_rotation_rad);
-                let bulk = self.bulk_mm_per_n(disc, &touched.geometry, touched.geometry_rotation_rad);
-                self.contacts(disc, &touched.geometry, &displacement, touched.geometry_plate_rad, bulk)
+                let eccentric_rad = TAU * disc as f64 / self.disc_count as f64;
+                let mut centre = self.support.at(crank_angle_rad, self.lobe_count(), eccentric_rad);
+                if self.compliance.is_some() {
+                    centre = centre.in_bore(touched.geometry.crank_angle_rad);
+                }
+                let rotation = touched.geometry_rotation_rad;
+                let bulk = self.bulk_mm_per_n(disc, &touched.geometry, rotation, &centre);
+                let held = (centre, bulk);
+                self.contacts(disc, &touched.geometry, &displacement, touched.geometry_plate_rad, held)
             })
             .collect();
         Position {
@@ -249,81 +262,6 @@ impl<P: LobeOutline> ContactModel<P> {
             discs: touched.into_iter().map(|touched| touched.geometry).collect(),
             contacts,
         }
-    }
-
-    /// Equilibrium under a torque on the plate, from the displacements of a near position if there are any.
-    ///
-    /// # Errors
-    /// [`EquilibriumError`] where nothing carries, or the iteration does not settle.
-    pub fn solve(
-        &self,
-        position: &Position,
-        plate_torque_n_mm: f64,
-        start: Option<&Displacements>,
-    ) -> Result<LoadedPosition, EquilibriumError> {
-        let lever_scale_mm = self.lever_scale_mm();
-        let problem = Problem { discs: &position.contacts, plate_torque_n_mm, lever_scale_mm };
-        let mut workspace = Workspace::default();
-        let mut displacements = problem.solve(start, &mut workspace)?;
-        let mut discs = position.discs.clone();
-        let mut contacts = std::borrow::Cow::Borrowed(position.contacts.as_slice());
-        if self.re_evaluates_gaps {
-            for round in 0.. {
-                let moved = |disc: usize| &displacements.discs[disc];
-                discs = (0..self.disc_count)
-                    .map(|disc| {
-                        let known = Some(&discs[disc]);
-                        self.disc_geometry(
-                            position.crank_angle_rad,
-                            disc,
-                            moved(disc),
-                            displacements.plate_rad,
-                            known,
-                        )
-                    })
-                    .collect();
-                let renewed: Vec<_> = discs
-                    .iter()
-                    .enumerate()
-                    .map(|(disc, geometry)| {
-                        let bulk = Arc::clone(&position.contacts[disc].bulk);
-                        self.contacts(disc, geometry, moved(disc), displacements.plate_rad, bulk)
-                    })
-                    .collect();
-                let next = Problem { discs: &renewed, plate_torque_n_mm, lever_scale_mm }
-                    .solve(Some(&displacements), &mut workspace)?;
-                let change = largest_change_mm(&displacements, &next, lever_scale_mm);
-                displacements = next;
-                contacts = std::borrow::Cow::Owned(renewed);
-                if change <= SETTLED_RATIO * self.ring_radius_mm {
-                    break;
-                }
-                if round == MAX_ROUNDS {
-                    return Err(EquilibriumError::NotConverged {
-                        step_count: round,
-                        residual_ratio: change / lever_scale_mm,
-                    });
-                }
-            }
-        }
-        let forces: Vec<_> = (0..self.disc_count)
-            .map(|disc| {
-                let all = if contacts[disc].bulk.is_empty() {
-                    contacts[disc].forces_n(&displacements.discs[disc], displacements.plate_rad)
-                } else {
-                    displacements.elastic_forces_n[disc].clone()
-                };
-                self.forces(&discs[disc], &all)
-            })
-            .collect();
-        let holding_torque_n_mm = discs
-            .iter()
-            .zip(&forces)
-            .flat_map(|(geometry, force)| geometry.rollers.iter().zip(&force.roller_n))
-            .map(|(contact, force)| force * cross(contact.place_mm.coords, contact.normal))
-            .sum::<f64>()
-            - plate_torque_n_mm;
-        Ok(LoadedPosition { displacements, discs, forces, holding_torque_n_mm })
     }
 
     /// Where discs and plate come to rest as a torque of this sign goes to nothing, bearing centres held.
@@ -437,7 +375,13 @@ impl<P: LobeOutline> ContactModel<P> {
     /// What the bodies of a disc and its rollers give under unit forces; empty where they are rigid.
     ///
     /// Contacts shift by micrometres under load, which moves no coefficient, so the unloaded geometry serves.
-    fn bulk_mm_per_n(&self, disc: usize, geometry: &DiscGeometry, rotation_rad: f64) -> Arc<[f64]> {
+    fn bulk_mm_per_n(
+        &self,
+        disc: usize,
+        geometry: &DiscGeometry,
+        rotation_rad: f64,
+        centre: &DiscSupport,
+    ) -> Arc<[f64]> {
         let Some(compliance) = &self.compliance else { return Arc::from([]) };
         let rollers = geometry.rollers.iter().enumerate().map(|(roller, contact)| {
             let radial = unit(TAU * roller as f64 / self.ring_roller_count as f64);
@@ -458,26 +402,26 @@ impl<P: LobeOutline> ContactModel<P> {
             Site::Hole { hole: pin, angle_rad }
         });
         let turn = -geometry.crank_angle_rad / lobes + rotation_rad;
-        let bore = (0..BORE_PADS).map(|pad| Site::Bore {
-            angle_rad: pad_angle_rad(geometry, pad) - turn,
-            reach: pad_reach(BORE_PADS),
-        });
+        let reach = self.bore_reach(compliance.data());
+        let bore = centre
+            .directions
+            .iter()
+            .map(|direction| Site::Bore { angle_rad: angle_of(*direction) - turn, reach });
         let sites: Vec<Site> = rollers.chain(pins).chain(bore).collect();
-        compliance.coefficients_mm_per_n(disc, &sites).into()
+        let mut coefficients = compliance.coefficients_mm_per_n(disc, &sites);
+        centre.add_crank(&mut coefficients);
+        coefficients.into()
     }
 
-    /// Where the crank carries an elastic disc: pads all round that only push.
-    fn bore_contacts<'a>(&'a self, geometry: &'a DiscGeometry) -> impl Iterator<Item = Contact> + 'a {
-        let stiffness = self.bearing_stiffness_n_per_mm.map_or(RIGID_N_PER_MM, pad_stiffness_n_per_mm);
-        (0..BORE_PADS).map(move |pad| {
-            let outward = unit(pad_angle_rad(geometry, pad));
-            Contact {
-                disc_row: Vector3::new(-outward.x, -outward.y, 0.0),
-                plate_row_mm: 0.0,
-                gap_mm: 0.0,
-                law: LineContact::linear(stiffness),
+    /// Share of the bore's radius at which the disc's body takes over from what presses on it.
+    fn bore_reach(&self, data: &ComplianceData) -> f64 {
+        match &self.support.bearing {
+            BearingLaw::Rollers(rollers) => {
+                let material = PlaneMaterial::of(&data.disc, data.state);
+                own_reach(rollers.race_depth_mm, data.shape.bore_radius_mm, &material)
             }
-        })
+            BearingLaw::Rigid | BearingLaw::Spring { .. } => pad_reach(BORE_PADS),
+        }
     }
 
     /// Rows of the equilibrium from a geometry taken at given displacements.
@@ -487,7 +431,7 @@ impl<P: LobeOutline> ContactModel<P> {
         geometry: &DiscGeometry,
         displacement: &Vector3<f64>,
         plate_rad: f64,
-        bulk: Arc<[f64]>,
+        (centre, bulk): (DiscSupport, Arc<[f64]>),
     ) -> DiscContacts {
         let mut contacts = Vec::with_capacity(self.ring_roller_count + self.pin_count);
         let compliance = self.roller_compliance_mm_per_n[disc];
@@ -511,12 +455,7 @@ impl<P: LobeOutline> ContactModel<P> {
                 law: self.pin_laws[disc],
             });
         }
-        let centre = if bulk.is_empty() {
-            self.bearing_stiffness_n_per_mm.map_or(CentreHold::Rigid, CentreHold::Spring)
-        } else {
-            contacts.extend(self.bore_contacts(geometry));
-            CentreHold::Contacts
-        };
+        contacts.extend(centre.bore_contacts());
         DiscContacts { contacts, centre, bulk }
     }
 
@@ -532,33 +471,8 @@ impl<P: LobeOutline> ContactModel<P> {
             bearing_n: from_rollers.chain(from_pins).sum(),
             roller_n: roller_n.to_vec(),
             pin_n: pin_n.to_vec(),
+            bore_n: Vec::new(),
             torque_n_mm,
         }
     }
-}
-
-/// Pads that stand for a crank that carries the bore all round.
-const BORE_PADS: usize = 36;
-/// As good as rigid beside any body, and not so stiff that rounding shows.
-const RIGID_N_PER_MM: f64 = 1e12;
-
-/// Direction of a pad; they go with the crank, so that one roller pitch further on everything is as before.
-fn pad_angle_rad(geometry: &DiscGeometry, pad: usize) -> f64 {
-    geometry.crank_angle_rad + TAU * pad as f64 / BORE_PADS as f64
-}
-
-/// Stiffness of one pad so that those on one half of the bore have that of the bearing: Σ cos² over them is N/4.
-fn pad_stiffness_n_per_mm(bearing_n_per_mm: f64) -> f64 {
-    4.0 * bearing_n_per_mm / BORE_PADS as f64
-}
-
-/// Largest difference between two sets of displacements, rotations taken at the lever scale.
-fn largest_change_mm(before: &Displacements, after: &Displacements, lever_scale_mm: f64) -> f64 {
-    before.discs.iter().zip(&after.discs).fold(
-        (before.plate_rad - after.plate_rad).abs() * lever_scale_mm,
-        |worst, (old, new)| {
-            let change = new - old;
-            worst.max(change.x.abs()).max(change.y.abs()).max(change.z.abs() * lever_scale_mm)
-        },
-    )
 }

@@ -171,6 +171,34 @@ impl LineContact {
         Self { series_compliance_mm_per_n, ..self }
     }
 
+    /// Two such contacts one behind the other, as a roller has between its races, and several of these pairs side by side.
+    ///
+    /// ```text
+    /// δ(F) = 2 δ_one(F/n)
+    /// ```
+    /// **Source** one force, approaches added; one approach, forces added.
+    #[must_use]
+    pub fn between_races(self, row_count: usize) -> Self {
+        let rows = row_count as f64;
+        let law = match self.law {
+            Law::Fitted { coefficient, force_exponent, words, .. } => {
+                let coefficient = 2.0 * coefficient / math::pow(rows, force_exponent);
+                let inverse = math::pow(coefficient, -1.0 / force_exponent);
+                Law::Fitted { coefficient, inverse, force_exponent, words }
+            }
+            Law::Linear { stiffness_n_per_mm } => {
+                Law::Linear { stiffness_n_per_mm: 0.5 * rows * stiffness_n_per_mm }
+            }
+            Law::TwoCylinders(one) => Law::TwoCylinders(TwoCylinders {
+                scale_mm_per_n: one.scale_mm_per_n.map(|scale| 2.0 * scale / rows),
+                depth_ratio_at_one_newton: one.depth_ratio_at_one_newton.map(|ratio| ratio * rows.sqrt()),
+                typical_secant_mm_per_n: 2.0 * one.typical_secant_mm_per_n / rows,
+                ..one
+            }),
+        };
+        Self { law, series_compliance_mm_per_n: 2.0 * self.series_compliance_mm_per_n / rows }
+    }
+
     /// Force at an approach, and its derivative; both zero while the bodies are apart.
     ///
     /// The derivative is that of the same function, to rounding. **Source** the chosen law,
@@ -200,6 +228,12 @@ impl LineContact {
                 self.solve(approach_mm, approach_mm / secant)
             }
         }
+    }
+
+    /// Approach per force of what gives way behind the contact, such as a bending pin.
+    #[must_use]
+    pub fn series_compliance_mm_per_n(&self) -> f64 {
+        self.series_compliance_mm_per_n
     }
 
     /// Approach under a force; zero without one.
@@ -358,6 +392,16 @@ mod tests {
             let force = 321.0;
             let expected = pair[0].approach_mm(force) + 2e-5 * force;
             assert!((pair[1].approach_mm(force) - expected).abs() < 1e-15);
+        }
+    }
+
+    #[test]
+    fn identity_pairs_of_contacts_side_by_side() {
+        for contact in contacts() {
+            let pairs = contact.between_races(3);
+            let expected = 2.0 * contact.approach_mm(107.0);
+            assert!((pairs.approach_mm(321.0) / expected - 1.0).abs() < 1e-12);
+            assert!((pairs.force_and_stiffness(expected).0 / 321.0 - 1.0).abs() < 1e-12);
         }
     }
 

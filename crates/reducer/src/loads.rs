@@ -1,15 +1,19 @@
 //! Loads over a period of crank angles for every load case: forces, pressures, bearing force, sharing.
 
+use crate::bearing::Internals;
 use crate::contact::build::{ContactMaterials, pin_contact_length_mm, roller_contact_length_mm};
 use crate::contact::equilibrium::{Displacements, EquilibriumError};
-use crate::contact::{ContactModel, LoadedPosition, Position};
+use crate::contact::solve::Unloaded;
+use crate::contact::support::BearingLaw;
+use crate::contact::windup::{self, OutsideLoads};
+use crate::contact::{ContactModel, LoadedPosition, Position, centre};
 use crate::hertz::{LineGeometry, contact_modulus_mpa};
 use crate::kinematics;
-use crate::model::{Drive, HeldMember};
+use crate::model::{Drive, HeldMember, Surroundings};
 use crate::part::{hole_radius_mm, pin_outside_radius_mm};
 use crate::pin::Pin;
 use crate::registry;
-use crate::results::{DiscState, Extreme, LoadCase, LoadExtremes, Pose};
+use crate::results::{DiscState, Extreme, LoadCase, LoadExtremes, Pose, WindupSplit};
 use crate::shape::crank_angles;
 use curves::point::Vector;
 
@@ -87,18 +91,20 @@ pub fn load_cases(
     let solved =
         torques.iter().map(|_| (Vec::new(), None)).collect::<Vec<(Vec<Pose>, Option<Displacements>)>>();
     let mut solved: Vec<_> = torques.into_iter().zip(solved).collect();
+    let mut free: Option<Displacements> = None;
     for crank_angle_rad in crank_angles(drive, drive.model.crank_angle_count) {
-        let position = model.position(crank_angle_rad, analysis.plate_torque_ratio);
+        let at = |case: String| move |source| LoadError { case, crank_angle_rad, source };
+        let (position, unloaded) = analysis
+            .at_rest(crank_angle_rad, free.as_ref())
+            .map_err(at("of a vanishing torque".to_owned()))?;
         for (torque, (poses, start)) in &mut solved {
+            let case = format!("of {}", registry::display("output_torque_n_mm", *torque));
             let (pose, displacements) =
-                analysis.pose(&position, *torque, start.as_ref()).map_err(|source| LoadError {
-                    case: format!("of {}", registry::display("output_torque_n_mm", *torque)),
-                    crank_angle_rad,
-                    source,
-                })?;
+                analysis.pose(&position, &unloaded, *torque, start.as_ref()).map_err(at(case))?;
             poses.push(pose);
             *start = Some(displacements);
         }
+        free = unloaded.under_torque;
     }
     Ok(steps
         .into_iter()
@@ -121,20 +127,23 @@ pub fn pose_at(
     crank_angle_rad: f64,
 ) -> Result<Pose, LoadError> {
     let analysis = Analysis::of(drive, model, materials);
-    let position = model.position(crank_angle_rad, analysis.plate_torque_ratio);
-    analysis.pose(&position, output_torque_n_mm, None).map(|(pose, _)| pose).map_err(|source| LoadError {
+    let solved = analysis
+        .at_rest(crank_angle_rad, None)
+        .and_then(|(position, unloaded)| analysis.pose(&position, &unloaded, output_torque_n_mm, None));
+    solved.map(|(pose, _)| pose).map_err(|source| LoadError {
         case: "given torque".to_owned(),
         crank_angle_rad,
         source,
     })
 }
 
-/// Share of the load that stands for none where both flanks press.
-const VANISHING_LOAD: f64 = 1e-6;
-
 /// What turns equilibria into results.
 struct Analysis<'a> {
     model: &'a ContactModel,
+    stiffness: &'a Surroundings,
+    rated_torque_n_mm: f64,
+    element_pressure: Option<LineGeometry>,
+    element_rows: f64,
     pin: Pin,
     /// Torque on the plate, in the frame of the ring, for one unit of torque on the output member.
     plate_torque_ratio: f64,
@@ -144,10 +153,15 @@ struct Analysis<'a> {
 }
 
 impl<'a> Analysis<'a> {
-    fn of(drive: &Drive, model: &'a ContactModel, materials: &ContactMaterials) -> Self {
+    fn of(drive: &'a Drive, model: &'a ContactModel, materials: &ContactMaterials) -> Self {
         let disc = materials.disc.elastic();
+        let internals = Internals::of(&drive.bearings.eccentric);
         Self {
             model,
+            stiffness: &drive.stiffness,
+            rated_torque_n_mm: drive.requirement.rated_torque_n_mm,
+            element_pressure: internals.as_ref().ok().map(centre::inner_race),
+            element_rows: internals.map_or(1.0, |internals| internals.row_count as f64),
             pin: Pin::output(&drive.geometry, &materials.pin),
             plate_torque_ratio: plate_torque_ratio(drive),
             roller_modulus_mpa: contact_modulus_mpa(&materials.roller.elastic(), &disc),
@@ -163,16 +177,19 @@ impl<'a> Analysis<'a> {
     fn pose(
         &self,
         position: &Position,
+        unloaded: &Unloaded,
         output_torque_n_mm: f64,
         start: Option<&Displacements>,
     ) -> Result<(Pose, Displacements), EquilibriumError> {
         let loaded = self.model.solve(position, self.plate_torque_ratio * output_torque_n_mm, start)?;
-        let unloaded_rad = self.unloaded_plate_rad(position, output_torque_n_mm, &loaded)?;
         let discs = (0..self.model.disc_count).map(|disc| self.disc_state(&loaded, disc)).collect();
+        let split = self.windup_split(position, &loaded, unloaded, output_torque_n_mm);
+        let outside_rad = split.outside_rad().copysign(output_torque_n_mm);
         let pose = Pose {
             crank_angle_rad: position.crank_angle_rad,
-            plate_rotation_rad: self.plate_torque_ratio * loaded.displacements.plate_rad,
-            unloaded_plate_rotation_rad: self.plate_torque_ratio * unloaded_rad,
+            plate_rotation_rad: self.plate_torque_ratio * loaded.displacements.plate_rad + outside_rad,
+            unloaded_plate_rotation_rad: self.plate_torque_ratio * unloaded.plate_rad,
+            windup_split: split,
             holding_torque_n_mm: loaded.holding_torque_n_mm,
             residual_ratio: loaded.displacements.residual_ratio,
             discs,
@@ -180,20 +197,39 @@ impl<'a> Analysis<'a> {
         Ok((pose, loaded.displacements))
     }
 
-    /// Rotation of the plate as the load goes to nothing; with a profile that interferes it is an equilibrium itself.
-    fn unloaded_plate_rad(
+    /// A crank angle with the play used up, and the mesh there as the load goes to nothing.
+    fn at_rest(
+        &self,
+        crank_angle_rad: f64,
+        start: Option<&Displacements>,
+    ) -> Result<(Position, Unloaded), EquilibriumError> {
+        let position = self.model.position(crank_angle_rad, self.plate_torque_ratio);
+        let torque = self.plate_torque_ratio * self.rated_torque_n_mm;
+        self.model.at_rest(position, torque, start)
+    }
+
+    fn windup_split(
         &self,
         position: &Position,
-        output_torque_n_mm: f64,
         loaded: &LoadedPosition,
-    ) -> Result<f64, EquilibriumError> {
-        if !position.is_preloaded {
-            return Ok(position.touch.plate_rad);
-        }
-        let torque = self.plate_torque_ratio * output_torque_n_mm * VANISHING_LOAD;
-        self.model
-            .solve(position, torque, Some(&loaded.displacements))
-            .map(|free| free.displacements.plate_rad)
+        unloaded: &Unloaded,
+        output_torque_n_mm: f64,
+    ) -> WindupSplit {
+        let mesh_rad =
+            (self.plate_torque_ratio * (loaded.displacements.plate_rad - unloaded.plate_rad)).abs();
+        let mut split = windup::mesh_shares(position, loaded, unloaded, output_torque_n_mm, mesh_rad);
+        let pins = |disc: usize| {
+            let directions = &loaded.discs[disc].pin_direction;
+            directions.iter().zip(&loaded.forces[disc].pin_n).map(|(direction, force)| direction * *force)
+        };
+        let loads = OutsideLoads {
+            output_torque_n_mm,
+            plate_torque_n_mm: self.plate_torque_ratio * output_torque_n_mm,
+            holding_torque_n_mm: loaded.holding_torque_n_mm,
+            plate_force_n: (0..self.model.disc_count).flat_map(pins).sum(),
+        };
+        windup::add_surroundings(&mut split, self.stiffness, &loads);
+        split
     }
 
     fn disc_state(&self, loaded: &LoadedPosition, disc: usize) -> DiscState {
@@ -209,6 +245,10 @@ impl<'a> Analysis<'a> {
             .pressure_mpa(force_n)
         };
         let contacts = || geometry.rollers.iter();
+        let elements: Vec<f64> = match self.model.support.bearing {
+            BearingLaw::Rollers(_) => forces.bore_n.iter().map(|force| force / self.element_rows).collect(),
+            BearingLaw::Rigid | BearingLaw::Spring { .. } => Vec::new(),
+        };
         DiscState {
             ring_roller_force_n: forces.roller_n.clone(),
             ring_roller_pressure_mpa: contacts()
@@ -222,6 +262,10 @@ impl<'a> Analysis<'a> {
                 .map(|&force| self.pin_pressure.pressure_mpa(force))
                 .collect(),
             bearing_force_n: pair(forces.bearing_n),
+            bearing_element_pressure_mpa: self.element_pressure.map_or_else(Vec::new, |race| {
+                elements.iter().map(|&force| race.pressure_mpa(force)).collect()
+            }),
+            bearing_element_force_n: elements,
             displacement_mm: [displacement.x, displacement.y],
             rotation_rad: displacement.z,
             torque_n_mm: forces.torque_n_mm / self.plate_torque_ratio,
@@ -254,6 +298,7 @@ impl<'a> Analysis<'a> {
                 .flat_map(|pose| &pose.discs)
                 .map(|disc| disc.ring_roller_force_n.iter().filter(|force| **force > 0.0).count())
         };
+        let has_elements = matches!(self.model.support.bearing, BearingLaw::Rollers(_)) && !poses.is_empty();
         LoadExtremes {
             ring_roller_force: greatest(poses, |disc| disc.ring_roller_force_n.clone()),
             ring_roller_pressure: greatest(poses, |disc| disc.ring_roller_pressure_mpa.clone()),
@@ -263,6 +308,13 @@ impl<'a> Analysis<'a> {
             bearing_force: greatest(poses, |disc| vec![length(disc.bearing_force_n)]),
             carrying_roller_count: (carrying().min().unwrap_or(0), carrying().max().unwrap_or(0)),
             disc_share: greatest(poses, |disc| vec![disc.torque_n_mm / output_torque_n_mm]),
+            bearing_element_force: has_elements
+                .then(|| greatest(poses, |disc| disc.bearing_element_force_n.clone())),
+            bearing_element_pressure: has_elements
+                .then(|| greatest(poses, |disc| disc.bearing_element_pressure_mpa.clone())),
+            windup_split: poses.iter().fold(WindupSplit::default(), |sum, pose| {
+                sum.plus(&pose.windup_split, 1.0 / poses.len() as f64)
+            }),
             windup_rad: windup
                 .fold((f64::INFINITY, 0.0), |(low, high), twist| (low.min(twist), high.max(twist))),
             mean_holding_torque_n_mm: poses.iter().map(|pose| pose.holding_torque_n_mm).sum::<f64>()

@@ -160,6 +160,16 @@ choice! {
 }
 
 choice! {
+    /// What the eccentric bearings give in the load model.
+    BearingModel {
+        "auto" => Auto "By its `stiffness` where that is given, rigid otherwise.",
+        "rigid" => Rigid "Nothing: they hold the discs' centres on the crank, without clearance.",
+        "stiffness" => Stiffness "By their `stiffness`, once their clearance is used up.",
+        "rollers" => Rollers "By their own rollers between their races, with their clearance.",
+    }
+}
+
+choice! {
     /// How the gaps follow the small displacements under load.
     GapModel {
         "linear" => Linear "Gaps linear in the displacements: fast; the largest roller force within about one per cent, no force off by more than three per cent of the largest.",
@@ -328,8 +338,8 @@ record! {
         "bore_diameter" bore_diameter_mm: Option<f64> = Quantity(D::Length), Optional, PART, "Bore of the inner ring, or the raceway on the shaft.";
         "outside_diameter" outside_diameter_mm: Option<f64> = Quantity(D::Length), Optional, PART, "Outside of the outer ring, or the raceway in the bore.";
         "width" width_mm: Option<f64> = Quantity(D::Length), Optional, PART, "Width of the rings.";
-        "radial_clearance" radial_clearance_mm: f64 = Quantity(D::Length), Or("0 mm"), SMALL, "Diametral internal clearance when fitted.";
-        "stiffness" stiffness_n_per_mm: Option<f64> = Quantity(D::LinearStiffness), Optional, (1.0, 1e10), "Radial stiffness, if it is to act in the load model; rigid otherwise.";
+        "radial_clearance" radial_clearance_mm: f64 = Quantity(D::Length), Or("0 mm"), SMALL, "Diametral internal clearance when fitted; in the load model it acts with the eccentric bearing's stiffness or rollers.";
+        "stiffness" stiffness_n_per_mm: Option<f64> = Quantity(D::LinearStiffness), Optional, (1.0, 1e10), "Radial stiffness of one bearing with its clearance used up; only that of the eccentric bearing acts in the load model.";
         "speed_limit" speed_limit_rad_per_s: Option<f64> = Quantity(D::AngularSpeed), Optional, SPEED, "Greatest speed that its maker allows.";
     }
 }
@@ -395,6 +405,17 @@ record! {
 }
 
 record! {
+    /// Stiffness of what surrounds the mesh. What is left out is taken as rigid, and the result says so.
+    Surroundings {
+        "crank_support" crank_support_n_per_mm: Option<f64> = Quantity(D::LinearStiffness), Optional, (1.0, 1e10), "Radial stiffness of the crank with its bearings at a disc, under the force of that disc alone.";
+        "crank_torsion" crank_torsion_n_mm_per_rad: Option<f64> = Quantity(D::TorsionalStiffness), Optional, (1.0, 1e15), "Torsional stiffness of the crank from where it is held to the discs.";
+        "carrier" carrier_n_mm_per_rad: Option<f64> = Quantity(D::TorsionalStiffness), Optional, (1.0, 1e15), "Torsional stiffness of the plate that carries the output pins, as far as the flange.";
+        "ring" ring_n_mm_per_rad: Option<f64> = Quantity(D::TorsionalStiffness), Optional, (1.0, 1e15), "Torsional stiffness of the ring with its housing, as far as the flange.";
+        "output_bearing" output_bearing_n_per_mm: Option<f64> = Quantity(D::LinearStiffness), Optional, (1.0, 1e10), "Radial stiffness of the bearing between the plate of the output pins and the ring.";
+    }
+}
+
+record! {
     /// Limits for the shop: each is the half width of a band round the nominal value.
     Tolerances {
         "profile" profile_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Lobe profile, normal to the outline.";
@@ -416,6 +437,8 @@ record! {
         "roller_stiffness" roller_stiffness_n_per_mm: Option<f64> = Quantity(D::LinearStiffness), Optional, (1.0, 1e10), "Stiffness of a roller contact for the linear law.";
         "pin_stiffness" pin_stiffness_n_per_mm: Option<f64> = Quantity(D::LinearStiffness), Optional, (1.0, 1e10), "Stiffness of a pin contact for the linear law.";
         "disc" disc: DiscModel = OneOf(DiscModel::CHOICES), Or("rigid"), ANY, "Whether the bodies of discs and ring rollers give way in the load model.";
+        "eccentric_bearing" eccentric_bearing: BearingModel = OneOf(BearingModel::CHOICES), Or("auto"), ANY, "What the eccentric bearings give in the load model.";
+        "cage_phase" cage_phase_rad: f64 = Quantity(D::Angle), Or("0 deg"), (-TAU, TAU), "Angle from the eccentric to the first roller of its bearing at a crank angle of zero; the cage then rolls on.";
         "pin_bending" pin_bending: bool = Flag, Or("true"), ANY, "Whether the bending of output pins gives way in the load model.";
         "gaps" gaps: GapModel = OneOf(GapModel::CHOICES), Or("linear"), ANY, "How gaps follow the displacements.";
 "crank_angle_count" crank_angle_count: usize = Count, Or("120"), (12.0, 5_000.0), "Crank angles computed over the period of the pin and bearing forces.";
@@ -437,6 +460,7 @@ record! {
         "lubrication" lubrication: Lubrication = section::<Lubrication>(), Required, ANY, "What keeps the contacts apart.";
         "losses" losses: Losses = section::<Losses>(), Or(""), ANY, "Friction and cooling.";
         "dynamics" dynamics: Dynamics = section::<Dynamics>(), Or(""), ANY, "Balance and vibration.";
+        "stiffness" stiffness: Surroundings = section::<Surroundings>(), Or(""), ANY, "Stiffness of what surrounds the mesh.";
         "tolerances" tolerances: Tolerances = section::<Tolerances>(), Or(""), ANY, "Limits for the shop.";
         "model" model: ModelChoices = section::<ModelChoices>(), Or(""), ANY, "Choices of the calculation.";
     }

@@ -4,12 +4,13 @@
 
 use reducer::assess::model_of;
 use reducer::contact::equilibrium::{Problem, Workspace};
+use reducer::model::{BearingModel, Drive};
 
-#[test]
-fn identity_warm_solutions_allocate_nothing() {
+fn allocations(change: impl Fn(&mut Drive)) -> u64 {
     let name = "orchard-arm-shoulder";
     let path = format!("{}/../../examples/{name}.toml", env!("CARGO_MANIFEST_DIR"));
-    let drive = schema::read(name, &std::fs::read(path).unwrap()).unwrap().drive;
+    let mut drive = schema::read(name, &std::fs::read(path).unwrap()).unwrap().drive;
+    change(&mut drive);
     let (model, _) = model_of(&drive).unwrap();
     let positions: Vec<_> = (0..8).map(|step| model.position(f64::from(step) * 0.01, 1.0)).collect();
     let problem = |index: usize| Problem {
@@ -24,5 +25,22 @@ fn identity_warm_solutions_allocate_nothing() {
             problem(index).descend(&mut displacements, &mut workspace).unwrap();
         }
     });
-    assert_eq!(used.count_total, 0);
+    used.count_total
+}
+
+#[test]
+fn identity_warm_solutions_allocate_nothing() {
+    assert_eq!(allocations(|_| ()), 0);
+}
+
+#[test]
+fn identity_warm_solutions_with_bearings_that_give_allocate_nothing() {
+    let by_rollers = |drive: &mut Drive| drive.model.eccentric_bearing = BearingModel::Rollers;
+    assert_eq!(allocations(by_rollers), 0);
+    assert_eq!(allocations(|drive| drive.bearings.eccentric.stiffness_n_per_mm = Some(3e5)), 0);
+    let on_a_crank = |drive: &mut Drive| {
+        by_rollers(drive);
+        drive.stiffness.crank_support_n_per_mm = Some(3e5);
+    };
+    assert_eq!(allocations(on_a_crank), 0);
 }

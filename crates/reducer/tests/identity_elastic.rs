@@ -6,7 +6,8 @@ use curves::point::{Point, turned_left, unit};
 use curves::{ClosedCurve, CurvePoint, math};
 use nalgebra::{DMatrix, Vector3};
 use proptest::prelude::*;
-use reducer::contact::equilibrium::{CentreHold, Contact, DiscContacts, Problem, Workspace};
+use reducer::contact::equilibrium::{Contact, DiscContacts, Problem, Workspace};
+use reducer::contact::support::{CentreSupport, DiscSupport};
 use reducer::contact::{ContactModel, RollerLaw};
 use reducer::elastic::disc::{BoreSupport, DiscShape, InfluenceTable};
 use reducer::elastic::plane::{PlaneMaterial, PlaneState};
@@ -124,7 +125,7 @@ fn steel_drive() -> ContactModel {
         roller_law: RollerLaw::Uniform(law),
         roller_compliance_mm_per_n: vec![0.0; 2],
         pin_laws: vec![law; 2],
-        bearing_stiffness_n_per_mm: None,
+        support: CentreSupport::default(),
         re_evaluates_gaps: false,
         compliance: None,
     }
@@ -294,7 +295,8 @@ fn random_disc() -> impl Strategy<Value = DiscContacts> {
         let count = contacts.len();
         let factor = DMatrix::from_fn(count, count, |row, column| seeds[(row * 20 + column) % seeds.len()]);
         let bodies = (&factor * factor.transpose() + DMatrix::identity(count, count) * 2.0) * size;
-        DiscContacts { contacts, centre: CentreHold::Spring(1e5), bulk: bodies.as_slice().to_vec().into() }
+        let centre = DiscSupport { law: CentreSupport::spring(1e5), ..DiscSupport::default() };
+        DiscContacts { contacts, centre, bulk: bodies.as_slice().to_vec().into() }
     })
 }
 

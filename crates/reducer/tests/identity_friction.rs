@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on must stop")]
 
 use proptest::prelude::*;
+use reducer::contact::support::CentreSupport;
 use reducer::contact::{ContactModel, RollerLaw};
 use reducer::line_contact::LineContact;
 use reducer::losses::equilibrium::{Coefficients, Moving, moving};
@@ -32,7 +33,7 @@ fn model(ring_roller_count: usize, shortening: f64, disc_count: usize, pin_count
         roller_law: RollerLaw::Uniform(law),
         roller_compliance_mm_per_n: vec![0.0; disc_count],
         pin_laws: vec![law; disc_count],
-        bearing_stiffness_n_per_mm: None,
+        support: CentreSupport::default(),
         re_evaluates_gaps: false,
         compliance: None,
     }

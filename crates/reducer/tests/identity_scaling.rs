@@ -7,6 +7,7 @@ mod random_drives;
 use proptest::prelude::*;
 use random_drives::{drives, without_gaps};
 use reducer::contact::equilibrium::{Contact, DiscContacts, Displacements, Problem, Workspace};
+use reducer::contact::support::CentreSupport;
 use reducer::contact::{ContactModel, LoadedPosition, RollerLaw, TwoCylinderRollers};
 use reducer::hertz::{Elastic, LineGeometry, contact_modulus_mpa};
 use reducer::line_contact::LineContact;
@@ -73,7 +74,7 @@ fn sized(model: &ContactModel, law: Law, factor: f64) -> ContactModel {
         roller_law,
         roller_compliance_mm_per_n: vec![1e-6 / factor; model.disc_count],
         pin_laws: vec![pin_law.with_series_compliance(2e-6 / factor); model.disc_count],
-        bearing_stiffness_n_per_mm: Some(3e5 * factor),
+        support: CentreSupport::spring(3e5 * factor),
         ..model.clone()
     }
 }

@@ -7,7 +7,8 @@
 
 use curves::point::{Vector, cross, unit};
 use nalgebra::Vector3;
-use reducer::contact::equilibrium::{CentreHold, Contact, DiscContacts, Problem, Workspace};
+use reducer::contact::equilibrium::{Contact, DiscContacts, Problem, Workspace};
+use reducer::contact::support::{CentreSupport, DiscSupport};
 use reducer::contact::{ContactModel, RollerLaw};
 use reducer::elastic::disc::{BoreSupport, DiscShape};
 use reducer::elastic::plane::PlaneState;
@@ -81,7 +82,7 @@ impl Variant {
             roller_law: RollerLaw::Uniform(law),
             roller_compliance_mm_per_n: vec![0.0],
             pin_laws: vec![law],
-            bearing_stiffness_n_per_mm: None,
+            support: CentreSupport::default(),
             re_evaluates_gaps: false,
             compliance: None,
         }
@@ -159,7 +160,7 @@ impl Variant {
         for row in 0..inner {
             bulk[row * count..row * count + inner].copy_from_slice(&bodies[row * inner..(row + 1) * inner]);
         }
-        let discs = [DiscContacts { contacts, centre: CentreHold::Rigid, bulk: bulk.into() }];
+        let discs = [DiscContacts { contacts, centre: DiscSupport::default(), bulk: bulk.into() }];
         torques_n_mm
             .iter()
             .map(|&plate_torque_n_mm| {

@@ -44,6 +44,7 @@ pub(crate) fn check(view: &View<'_>) -> (Vec<Diagnostic>, Vec<Diagnostic>) {
     lubricant(view, &mut errors);
     contact_law(view, &mut errors);
     elastic_disc(view, &mut errors);
+    eccentric_bearing(view, &mut errors);
     let mut cautions = Vec::new();
     slips(view, &mut cautions);
     (errors, cautions)
@@ -469,6 +470,40 @@ fn elastic_disc(view: &View<'_>, errors: &mut Vec<Diagnostic>) {
     let message = format!("{law} does not go with an elastic disc: the give of the bodies would count twice");
     let hint = "write contact_law = \"auto\" or \"two-cylinders\", or disc = \"rigid\"";
     errors.push(at(view, "model.contact_law", message).hint(hint));
+}
+
+/// A bearing that gives way in the load model needs what says how.
+fn eccentric_bearing(view: &View<'_>, errors: &mut Vec<Diagnostic>) {
+    const CHOICE: &str = "model.eccentric_bearing";
+    const TABLE: &str = "bearings.eccentric";
+    let word = view.text(CHOICE).filter(|_| view.is_given(CHOICE) && view.is_given(TABLE));
+    let key = |key: &str| format!("{TABLE}.{key}");
+    match word {
+        Some("stiffness") if !view.is_given(&key("stiffness")) => {
+            let message = "`stiffness` is missing: the eccentric bearing is to give by it";
+            let hint =
+                format!("add stiffness to [{TABLE}], or write eccentric_bearing = \"rollers\" or \"rigid\"");
+            errors.push(lacking(view, &key("stiffness"), CHOICE, message).hint(hint));
+        }
+        Some("rollers") => {
+            let Some(kind) = view.text(&key("kind")) else { return };
+            if !matches!(kind, "cylindrical-roller" | "needle" | "drawn-cup-needle") {
+                let message = format!("the eccentric bearing is to give by its rollers, but is a {kind}");
+                let hint = format!("write eccentric_bearing = \"stiffness\" and add stiffness to [{TABLE}]");
+                errors.push(at(view, CHOICE, message).hint(hint));
+                return;
+            }
+            let needed = ["element_count", "element_diameter", "element_length", "pitch_diameter"];
+            let missing: Vec<&str> = needed.into_iter().filter(|name| !view.is_given(&key(name))).collect();
+            if let Some(first) = missing.first() {
+                let message =
+                    "the eccentric bearing is to give by its rollers, but what is inside it is not known";
+                let hint = format!("add {} to [{TABLE}]", missing.join(", "));
+                errors.push(lacking(view, &key(first), CHOICE, message).hint(hint));
+            }
+        }
+        _ => {}
+    }
 }
 
 /// What is allowed, but is more likely a slip than meant.

@@ -7,7 +7,7 @@ use super::page::{share, signed_share};
 use reducer::contact::ContactModel;
 use reducer::contact::build::{ContactMaterials, contact_model, with_elastic_bodies};
 use reducer::loads::pose_at;
-use reducer::model::{DiscModel, Drive};
+use reducer::model::{BearingModel, DiscModel, Drive};
 use reducer::part::{hole_radius_mm, pin_outside_radius_mm};
 use reducer::profile::LobeProfile;
 use reducer::results::Pose;
@@ -213,7 +213,8 @@ impl Service {
         drive.geometry.disc_count = 1;
         drive.geometry.contact_length_mm = None;
         drive.geometry.pin_contact_length_mm = None;
-        drive.bearings.eccentric.stiffness_n_per_mm = None;
+        drive.model.eccentric_bearing = BearingModel::Rigid;
+        drive.stiffness.crank_support_n_per_mm = None;
         drive.model.pin_bending = false;
         let materials = ContactMaterials::of(&drive).map_err(|error| error.to_string())?;
         Ok((drive, materials))

@@ -1,5 +1,6 @@
 //! The contact model of a drive as its file states it: profile, laws, compliances, and the words for them.
 
+use super::centre::{self, centre_support};
 use super::{ContactModel, RollerLaw, TwoCylinderRollers};
 use crate::elastic::crowded::crowding_of;
 use crate::elastic::disc::{BoreSupport, DiscShape};
@@ -105,7 +106,7 @@ pub fn contact_model(drive: &Drive, materials: &ContactMaterials, expansion: Exp
         roller_law: roller_law(drive, materials),
         roller_compliance_mm_per_n: roller_compliances(drive, materials),
         pin_laws: pin_laws(drive, materials),
-        bearing_stiffness_n_per_mm: drive.bearings.eccentric.stiffness_n_per_mm,
+        support: centre_support(drive, is_elastic(drive), expansion),
         re_evaluates_gaps: drive.model.gaps == GapModel::ReEvaluated,
         compliance: None,
     }
@@ -253,10 +254,7 @@ pub fn model_in_words(drive: &Drive, model: &ContactModel) -> ModelUsed {
         }
         GapModel::ReEvaluated => "exact gaps, taken anew at the loaded position until nothing moves",
     };
-    let bearing = match model.bearing_stiffness_n_per_mm {
-        Some(stiffness) => format!("eccentric bearing of {stiffness:.0} N/mm without clearance"),
-        None => "rigid eccentric bearing".to_owned(),
-    };
+    let bearing = centre::in_words(drive, &model.support);
     let pins = if pins_bend(drive) { "bending pins" } else { "rigid pins" };
     ModelUsed {
         roller_contact_law,

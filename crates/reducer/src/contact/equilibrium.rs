@@ -7,7 +7,9 @@
 //! Source: Derivation 4.
 
 use super::elastic::{DiscSlopes, ElasticForces};
+use super::support::DiscSupport;
 use crate::line_contact::LineContact;
+use curves::point::Vector;
 use nalgebra::{Matrix3, Vector3};
 use std::sync::Arc;
 
@@ -24,25 +26,13 @@ pub struct Contact {
     pub law: LineContact,
 }
 
-/// What holds the centre of a disc.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub enum CentreHold {
-    /// A rigid bearing: the centre stays.
-    #[default]
-    Rigid,
-    /// A bearing of this radial stiffness in N/mm, without clearance.
-    Spring(f64),
-    /// Nothing but contacts in the bore, which are among the disc's contacts.
-    Contacts,
-}
-
 /// Contacts of one disc and what holds its centre.
 #[derive(Clone, Debug, Default)]
 pub struct DiscContacts {
     /// Ring rollers first, then output pins, then what presses in the bore, if anything.
     pub contacts: Vec<Contact>,
-    /// What holds the centre beside them.
-    pub centre: CentreHold,
+    /// What holds the disc's centre.
+    pub centre: DiscSupport,
     /// Displacement of each contact (row) along its force under a unit force at each other (column), in mm/N, by the
     /// bodies of disc and rollers; empty where they are rigid.
     pub bulk: Arc<[f64]>,
@@ -98,6 +88,8 @@ const TARGET_RESIDUAL: f64 = 1e-12;
 /// Residual that is still taken where rounding allows no better.
 const ACCEPTED_RESIDUAL: f64 = 1e-9;
 const MAX_STEPS: usize = 200;
+/// Share of a displacement that sums of some dozen rounded terms lose.
+const ROUNDING: f64 = 1e-14;
 /// Smallest damping of the Hessian, as a share of its largest entry.
 const LEAST_DAMPING: f64 = 1e-13;
 
@@ -244,14 +236,16 @@ impl Problem<'_> {
             displacements.step_count = step_count;
             stalled = if residual_ratio < 0.5 * best { 0 } else { stalled + 1 };
             best = best.min(residual_ratio);
-            if residual_ratio <= TARGET_RESIDUAL || (stalled > 4 && residual_ratio <= ACCEPTED_RESIDUAL) {
+            if residual_ratio <= TARGET_RESIDUAL
+                || (stalled > 4 && residual_ratio <= self.accepted_ratio(displacements, &workspace.here))
+            {
                 keep_forces(displacements, workspace);
                 return Ok(());
             }
             let Some(plate_step) = self.newton_step(workspace) else { break };
             self.advance(displacements, plate_step, workspace);
         }
-        if displacements.residual_ratio <= ACCEPTED_RESIDUAL {
+        if displacements.residual_ratio <= self.accepted_ratio(displacements, &workspace.here) {
             keep_forces(displacements, workspace);
             return Ok(());
         }
@@ -264,23 +258,22 @@ impl Problem<'_> {
     /// Moves along the Newton step as far as the energy still falls.
     ///
     /// The slope of a convex energy along the step only grows, so an overshoot shows by its sign and the step is
-    /// cut. The slopes at the accepted place are those of the next step.
+    /// cut. A cut that falls far short, as before a contact that closes, is lengthened again: either the slope has
+    /// lost its share, or the place just beyond the contact is taken, where the next step knows of it. The slopes at the accepted
+    /// place are those of the next step.
     fn advance(&self, displacements: &mut Displacements, plate_step: f64, workspace: &mut Workspace) {
         let Workspace { here, there, trial, disc_steps, elastic, .. } = workspace;
-        let slope_at_start = here.along(disc_steps, plate_step).abs();
-        let mut length = 1.0;
-        let mut plate = displacements.plate_rad;
-        for _ in 0..MAX_CUTS {
+        let mut search = LineSearch::of(here.along(disc_steps, plate_step).abs());
+        let mut plate;
+        loop {
             for ((place, disc), step) in trial.iter_mut().zip(&displacements.discs).zip(disc_steps.iter()) {
-                *place = disc + step * length;
+                *place = disc + step * search.length;
             }
-            plate = displacements.plate_rad + length * plate_step;
+            plate = displacements.plate_rad + search.length * plate_step;
             self.fill_slopes(trial, plate, elastic, there);
-            let slope = there.along(disc_steps, plate_step);
-            if slope <= OVERSHOOT * slope_at_start {
+            if search.accepts(there.along(disc_steps, plate_step)) {
                 break;
             }
-            length *= (slope_at_start / (slope_at_start + slope)).clamp(0.1, 0.7);
         }
         displacements.discs.copy_from_slice(trial);
         displacements.plate_rad = plate;
@@ -381,15 +374,16 @@ impl Problem<'_> {
             slopes.plate_gradient += own.plate_gradient;
             slopes.plate_curvature += own.plate_curvature;
             slopes.largest_force_n = slopes.largest_force_n.max(own.largest_force_n);
-            match disc.centre {
-                CentreHold::Contacts => {}
-                CentreHold::Spring(stiffness) => {
-                    for axis in 0..2 {
-                        own.gradient[axis] += stiffness * position[axis];
-                        own.block[(axis, axis)] += stiffness;
+            if disc.centre.is_rigid() {
+                lock_centre(&mut own.gradient, &mut own.block, &mut own.border);
+            } else {
+                let held = disc.centre.slopes(Vector::new(position.x, position.y));
+                for axis in 0..2 {
+                    own.gradient[axis] += held.gradient[axis];
+                    for other in 0..2 {
+                        own.block[(axis, other)] += held.hessian[(axis, other)];
                     }
                 }
-                CentreHold::Rigid => lock_centre(&mut own.gradient, &mut own.block, &mut own.border),
             }
             slopes.disc_gradients[index] = own.gradient;
             slopes.disc_blocks[index] = own.block;
@@ -410,6 +404,23 @@ impl Problem<'_> {
         })
     }
 
+    /// Residual that is still taken: a vanishing load needs no forces finer than displacements can be rounded.
+    fn accepted_ratio(&self, displacements: &Displacements, slopes: &Slopes) -> f64 {
+        let lever = self.lever_scale_mm;
+        let farthest_mm =
+            displacements.discs.iter().fold(displacements.plate_rad.abs() * lever, |most, disc| {
+                most.max(disc.x.abs()).max(disc.y.abs()).max(disc.z.abs() * lever)
+            });
+        let stiffest = slopes
+            .disc_blocks
+            .iter()
+            .map(|block| block[(0, 0)].max(block[(1, 1)]).max(block[(2, 2)] / (lever * lever)))
+            .fold(0.0, f64::max);
+        let load_n = self.plate_torque_n_mm.abs().max(SMALLEST_TORQUE_N_MM) / lever;
+        let rounding_n = ROUNDING * stiffest * farthest_mm;
+        ACCEPTED_RESIDUAL.max(rounding_n / load_n.max(slopes.largest_force_n))
+    }
+
     /// Newton step of the damped arrow system, disc by disc; none if even damping leaves it singular.
     fn newton_step(&self, workspace: &mut Workspace) -> Option<f64> {
         let Workspace { here, disc_steps, along_borders, .. } = workspace;
@@ -426,6 +437,16 @@ impl Problem<'_> {
         let mut right = -here.plate_gradient;
         for disc in 0..self.discs.len() {
             let border = here.borders[disc];
+            // A disc within its bearing's play is held by next to nothing: the damping lets one step go about as far as the
+            // force left over would press it, and fades with that force.
+            let support = &self.discs[disc].centre.law;
+            let mut damped = damped;
+            if support.play_mm() > 0.0 {
+                let force_n = here.disc_gradients[disc].xy().norm();
+                let stiffness = force_n / support.reach_mm(force_n);
+                damped[(0, 0)] += stiffness;
+                damped[(1, 1)] += stiffness;
+            }
             let factor = (here.disc_blocks[disc] + damped).cholesky()?;
             along_borders[disc] = factor.solve(&border);
             disc_steps[disc] = -factor.solve(&here.disc_gradients[disc]);
@@ -437,6 +458,51 @@ impl Problem<'_> {
             *step -= *along_border * plate_step;
         }
         Some(plate_step)
+    }
+}
+
+/// Search for a length of a step at which a convex energy has fallen enough, by the slope along the step.
+struct LineSearch {
+    /// Length to try.
+    length: f64,
+    slope_at_start: f64,
+    /// Longest length known to fall short, and the slope there, without its sign.
+    short: (f64, f64),
+    /// Shortest length known to overshoot, and the slope there.
+    over: Option<(f64, f64)>,
+    try_count: usize,
+}
+
+impl LineSearch {
+    fn of(slope_at_start: f64) -> Self {
+        Self { length: 1.0, slope_at_start, short: (0.0, slope_at_start), over: None, try_count: 0 }
+    }
+
+    /// Whether the length just tried does; otherwise the next one to try is set.
+    fn accepts(&mut self, slope: f64) -> bool {
+        self.try_count += 1;
+        if self.try_count > MAX_CUTS {
+            return true;
+        }
+        if slope > OVERSHOOT * self.slope_at_start {
+            self.over = Some((self.length, slope));
+        } else if self.over.is_none() || -slope <= SHORTFALL * self.slope_at_start {
+            return true;
+        } else {
+            self.short = (self.length, -slope);
+        }
+        let Some((over, over_slope)) = self.over else { return true };
+        let (short, short_slope) = self.short;
+        let width = over - short;
+        // Slopes only grow, so the energy falls by at least one product and rises by at most the other.
+        if over_slope * width <= OVERSHOOT * short_slope * short {
+            let is_there = self.length == over;
+            self.length = over;
+            self.try_count = if is_there { self.try_count } else { MAX_CUTS };
+            return is_there;
+        }
+        self.length = short + width * (short_slope / (short_slope + over_slope)).clamp(0.1, 0.7);
+        false
     }
 }
 
@@ -455,6 +521,8 @@ const MAX_DOUBLINGS: usize = 60;
 const MAX_CUTS: usize = 40;
 /// Share of the first slope by which a step may overshoot the minimum along it.
 const OVERSHOOT: f64 = 0.5;
+/// Share of the first slope that may be left after a step that was cut.
+const SHORTFALL: f64 = 0.5;
 /// Scale of the residual where the torque is nothing.
 const SMALLEST_TORQUE_N_MM: f64 = 1e-3;
 

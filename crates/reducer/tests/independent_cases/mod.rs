@@ -3,6 +3,7 @@
 //! They were solved from first principles by a separate numerical program with gaps re-evaluated at the
 //! solved position; the drives are invented, and nothing there is published.
 
+use reducer::contact::support::CentreSupport;
 use reducer::contact::{ContactModel, LoadedPosition, RollerLaw};
 use reducer::line_contact::LineContact;
 use reducer::profile::{LobeProfile, Trochoid};
@@ -142,7 +143,11 @@ impl Case {
             roller_law: RollerLaw::Uniform(roller),
             roller_compliance_mm_per_n: vec![0.0; disc_count],
             pin_laws: vec![pin; disc_count],
-            bearing_stiffness_n_per_mm: name.ends_with("kb").then(|| self.get("k_bearing_N_per_mm")),
+            support: if name.ends_with("kb") {
+                CentreSupport::spring(self.get("k_bearing_N_per_mm"))
+            } else {
+                CentreSupport::default()
+            },
             re_evaluates_gaps: gaps == Gaps::ReEvaluated,
             compliance: None,
         }

@@ -1,6 +1,9 @@
 //! Random drives that mesh, for tests of laws.
 
+#![allow(dead_code, reason = "each test takes what it needs")]
+
 use proptest::prelude::*;
+use reducer::contact::support::CentreSupport;
 use reducer::contact::{ContactModel, RollerLaw};
 use reducer::line_contact::LineContact;
 use reducer::profile::{LobeProfile, Trochoid};
@@ -33,7 +36,7 @@ pub fn drives() -> impl Strategy<Value = ContactModel> {
             roller_law: RollerLaw::Uniform(law),
             roller_compliance_mm_per_n: vec![0.0; disc_count],
             pin_laws: vec![law; disc_count],
-            bearing_stiffness_n_per_mm: None,
+            support: CentreSupport::default(),
             re_evaluates_gaps: false,
             compliance: None,
         }

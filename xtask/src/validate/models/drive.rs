@@ -9,6 +9,7 @@ use curves::math;
 use curves::point::{Point, polar, rotated, unit};
 use nalgebra::Vector3;
 use reducer::contact::equilibrium::{Contact, DiscContacts, EquilibriumError, Problem, Workspace};
+use reducer::contact::support::CentreSupport;
 use reducer::contact::{ContactModel, DiscGeometry, RollerLaw};
 use reducer::hertz::{Elastic, LineGeometry, contact_modulus_mpa};
 use reducer::line_contact::LineContact;
@@ -75,7 +76,7 @@ impl Shape {
             roller_law: RollerLaw::Uniform(roller),
             roller_compliance_mm_per_n: vec![0.0],
             pin_laws: vec![LineContact::linear(PLAIN_STIFFNESS_N_PER_MM)],
-            bearing_stiffness_n_per_mm: None,
+            support: CentreSupport::default(),
             re_evaluates_gaps: false,
             compliance: None,
         }
