@@ -84,7 +84,7 @@ pub enum Command {
     /// Do the whole job: report, shop files, results and the verdict
     #[command(after_help = "Example:\n  lobewright deliver examples/orchard-arm-shoulder.toml --out out/")]
     Deliver(Make),
-    /// Write one figure of the report as SVG
+    /// Write one figure of the report as SVG, or its numbers as CSV
     #[command(
         after_help = "Example:\n  lobewright figure examples/orchard-arm-shoulder.toml --name section --out section.svg"
     )]
@@ -125,6 +125,9 @@ pub struct Loads {
     /// Crank angle at which every contact is listed [default: that of the greatest roller force]
     #[arg(long, value_name = "ANGLE", allow_hyphen_values = true)]
     pub crank_angle: Option<String>,
+    /// Write every crank angle and contact as CSV into a file, `-` for standard output, instead of printing tables
+    #[arg(long, value_name = "FILE")]
+    pub csv: Option<PathBuf>,
 }
 
 /// Arguments of `make` and `deliver`.
@@ -158,7 +161,7 @@ pub struct Figure {
     /// Which figure; a wrong name lists them all
     #[arg(long, value_name = "FIGURE")]
     pub name: String,
-    /// File to write, `-` for standard output
+    /// File to write, `-` for standard output; a name that ends in `.csv` gets the numbers
     #[arg(long, value_name = "FILE")]
     pub out: PathBuf,
 }

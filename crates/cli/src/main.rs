@@ -32,7 +32,7 @@ fn run(arguments: &Arguments, terminal: Terminal) -> Result<Exit, Failure> {
     match &arguments.command {
         Command::New(new) => commands::new::run(new, overwrite, terminal),
         Command::Check(check) => commands::check::run(check, terminal),
-        Command::Loads(loads) => commands::loads::run(loads, terminal),
+        Command::Loads(loads) => commands::loads::run(loads, overwrite, terminal),
         Command::Make(make) => commands::make::run(make, overwrite, terminal),
         Command::Report(report) => commands::report::run(report, overwrite, terminal),
         Command::Deliver(deliver) => commands::deliver::run(deliver, overwrite, terminal),

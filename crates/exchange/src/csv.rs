@@ -65,7 +65,7 @@ fn heading(plate: &Plate, options: &ExportOptions, point_count: usize) -> String
 }
 
 /// Text without line ends, which would break out of a comment line.
-fn one_line(text: &str) -> String {
+pub(crate) fn one_line(text: &str) -> String {
     text.chars().map(|letter| if letter.is_control() { ' ' } else { letter }).collect()
 }
 
@@ -87,6 +87,6 @@ fn record(parameter: f64, at: &CurvePoint) -> [String; 6] {
 }
 
 #[expect(clippy::needless_pass_by_value, reason = "shape that map_err asks for")]
-fn writer_error(error: csv::Error) -> ExportError {
+pub(crate) fn writer_error(error: csv::Error) -> ExportError {
     ExportError::Writer { format: "CSV", detail: error.to_string() }
 }

@@ -1,4 +1,4 @@
-//! Shop files of flat parts: one trait, one file per format.
+//! Shop files of flat parts: one trait, one file per format; and tables of loads and of the numbers of a figure.
 //!
 //! Every writer takes a [`Plate`] and gives the bytes of a whole file, the same bytes for the same
 //! part on every machine: no clock, no path, no random number. A part that cannot be made as it is
@@ -6,6 +6,8 @@
 
 pub mod csv;
 pub mod dxf;
+pub mod figure_data;
+pub mod loads;
 pub mod soundness;
 pub mod step;
 
@@ -15,6 +17,8 @@ use curves::plate::Plate;
 
 pub use crate::csv::Csv;
 pub use crate::dxf::Dxf;
+pub use crate::figure_data::figure_csv;
+pub use crate::loads::{LoadsOrigin, loads_csv};
 pub use crate::step::Step;
 
 /// A file format that a flat part can be written in.

@@ -21,6 +21,8 @@ pub enum Poses {
     RatedCase,
     /// All of all load cases.
     All,
+    /// One of one load case.
+    One,
 }
 
 /// Results of one drive with all that is needed to know what they belong to.
@@ -95,10 +97,11 @@ impl<'a> ResultsDocument<'a> {
             poses: match poses {
                 Poses::RatedCase => "rated load case over its period",
                 Poses::All => "every load case over its period",
+                Poses::One => "one load case at one crank angle",
             },
             assessment: match poses {
                 Poses::RatedCase => Cow::Owned(thinned(assessment)),
-                Poses::All => Cow::Borrowed(assessment),
+                Poses::All | Poses::One => Cow::Borrowed(assessment),
             },
         }
     }
@@ -198,8 +201,9 @@ fn round(value: &mut Value) {
     }
 }
 
-/// A number with nine significant digits; −0 becomes 0.
-fn rounded(full: f64) -> f64 {
+/// A number with nine significant digits; −0 becomes 0. So many has every number of results, in JSON and elsewhere.
+#[must_use]
+pub fn rounded(full: f64) -> f64 {
     let digits = SIGNIFICANT_DIGITS - 1;
     // The decimal text is the rounding: it is exact and the same on every machine.
     let short: f64 = format!("{full:.digits$e}").parse().unwrap_or(full);

@@ -436,6 +436,10 @@ pub struct MapPanel {
     pub y: Axis,
     /// The scale of colours.
     pub scale: Axis,
+    /// What each column stands for, in the unit of the common axis.
+    pub columns: Vec<f64>,
+    /// What each row stands for, in the unit of the upright axis.
+    pub rows: Vec<f64>,
     /// Where the columns of cells meet, one more than there are columns.
     pub x_edges: Vec<f64>,
     /// Where the rows of cells meet, one more than there are rows, upwards.

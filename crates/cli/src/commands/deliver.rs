@@ -1,6 +1,6 @@
 //! `deliver`: the whole job, from the drive file to report, shop files, results and verdict.
 
-use super::{check, make, report};
+use super::{check, loads, make, report};
 use crate::arguments::Make;
 use crate::exit::Exit;
 use crate::failure::Failure;
@@ -37,6 +37,9 @@ pub fn run(arguments: &Make, overwrite: Overwrite, terminal: Terminal) -> Result
         name: "results.json".to_owned(),
         bytes: job.results_json(Poses::RatedCase)?.into_bytes(),
     });
+    if let Some(rated) = job.assessment.load_cases.iter().position(|case| case.id == "rated") {
+        files.push(OutputFile { name: "loads.csv".to_owned(), bytes: loads::csv(&job, rated)? });
+    }
     let names: Vec<String> = files.iter().map(|file| file.name.clone()).collect();
     let written = output::write_set(&arguments.out, &job.file.sha256, files, overwrite)?;
     job.tell_written(&names, &written, terminal)?;

@@ -1,4 +1,4 @@
-//! `figure`: one figure of the report as SVG.
+//! `figure`: one figure of the report as SVG, or its numbers as CSV.
 
 use crate::arguments::Figure;
 use crate::exit::Exit;
@@ -6,6 +6,7 @@ use crate::failure::Failure;
 use crate::job::Job;
 use crate::output::{self, Overwrite};
 use crate::terminal::Terminal;
+use exchange::figure_csv;
 use reducer::profile::LobeProfile;
 use sheet::svg::Theme;
 use sheet::{figures, svg};
@@ -26,6 +27,17 @@ pub fn run(arguments: &Figure, overwrite: Overwrite, terminal: Terminal) -> Resu
             hint: format!("this drive has {}", names.join(", ")),
         });
     };
+    if arguments.out.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("csv")) {
+        let Some(table) = figure_csv(figure) else {
+            return Err(Failure::Usage {
+                message: format!("the figure `{}` is a drawing and has no table of numbers", arguments.name),
+                hint: "choose a name that ends in .svg".to_owned(),
+            });
+        };
+        let written = output::write_result(&arguments.out, &job.file.sha256, table?, overwrite)?;
+        job.tell_written(&[arguments.out.display().to_string()], &written, terminal)?;
+        return Ok(job.exit());
+    }
     let image = svg::render(figure, Theme::Light);
     if arguments.out == Path::new("-") {
         terminal.data(&image)?;

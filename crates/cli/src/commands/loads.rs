@@ -4,19 +4,22 @@ use crate::arguments::Loads;
 use crate::exit::Exit;
 use crate::failure::{Failure, parse_quantity};
 use crate::job::Job;
+use crate::output::{self, Overwrite};
 use crate::terminal::Terminal;
 use ::schema::Poses;
+use exchange::{LoadsOrigin, loads_csv};
 use reducer::assess::{AssessError, model_of};
 use reducer::loads::pose_at;
 use reducer::results::LoadCase;
 use reducer::units::Dimension;
 use sheet::Table;
+use std::path::Path;
 
 /// Runs the command.
 ///
 /// # Errors
-/// What is wrong with the file or the flags, or could not be computed.
-pub fn run(arguments: &Loads, terminal: Terminal) -> Result<Exit, Failure> {
+/// What is wrong with the file or the flags, or could not be computed or written.
+pub fn run(arguments: &Loads, overwrite: Overwrite, terminal: Terminal) -> Result<Exit, Failure> {
     let asked_rad = match &arguments.crank_angle {
         Some(text) => Some(parse_quantity("--crank-angle", text, Dimension::Angle)?),
         None => None,
@@ -28,14 +31,36 @@ pub fn run(arguments: &Loads, terminal: Terminal) -> Result<Exit, Failure> {
     if let Some(angle_rad) = asked_rad {
         keep_only(&mut job, index, angle_rad)?;
     }
-    if terminal.json {
-        terminal.data(&job.results_json(Poses::All)?)?;
+    if let Some(path) = &arguments.csv {
+        let table = csv(&job, index)?;
+        if path == Path::new("-") {
+            terminal.data(&String::from_utf8_lossy(&table))?;
+        } else {
+            let written = output::write_result(path, &job.file.sha256, table, overwrite)?;
+            job.tell_written(&[path.display().to_string()], &written, terminal)?;
+        }
+    } else if terminal.json {
+        let poses = if asked_rad.is_some() { Poses::One } else { Poses::All };
+        terminal.data(&job.results_json(poses)?)?;
     } else {
         let case = &job.assessment.load_cases[index];
         let angle_rad = asked_rad.unwrap_or(case.extremes.ring_roller_force.crank_angle_rad);
         terminal.data(&tables(&job, case, angle_rad, terminal))?;
     }
     Ok(job.exit())
+}
+
+/// The table of all crank angles of a load case.
+///
+/// # Errors
+/// [`Failure::NoPart`] if it could not be written, which is a defect.
+pub fn csv(job: &Job, index: usize) -> Result<Vec<u8>, Failure> {
+    let origin = LoadsOrigin {
+        drive: &job.file.drive.identity.name,
+        sha256: &job.file.sha256,
+        model: &job.assessment.model,
+    };
+    Ok(loads_csv(&origin, &job.assessment.load_cases[index])?)
 }
 
 /// Place of the load case of a name; `None` if the geometry allows no loads at all.

@@ -61,6 +61,101 @@ fn identity_loads_in_json_hold_every_pose_of_every_case() {
     assert_eq!(one["assessment"]["load_cases"][0]["poses"][0]["crank_angle_rad"], 0.5);
 }
 
+/// Every load of every contact, bearing and disc at the asked crank angle, with the model that it came from.
+#[test]
+fn identity_loads_in_json_carry_every_contact() {
+    let document = run(&["loads", SHOULDER, "--crank-angle", "0.013 rad", "--json"]).json();
+    assert_eq!(document["poses"], "one load case at one crank angle");
+    let schema: serde_json::Value = run(&["schema", "--results"]).json();
+    let validator = jsonschema::validator_for(&schema).unwrap();
+    let errors: Vec<String> = validator.iter_errors(&document).map(|error| error.to_string()).collect();
+    assert!(errors.is_empty(), "{errors:?}");
+    let assessment = &document["assessment"];
+    for words in ["roller_contact_law", "pin_contact_law", "gaps", "compliance"] {
+        assert!(!assessment["model"][words].as_str().unwrap().is_empty());
+    }
+    let pose = &assessment["load_cases"][0]["poses"][0];
+    let number = |value: &serde_json::Value| value.as_f64().unwrap();
+    let list =
+        |value: &serde_json::Value| -> Vec<f64> { value.as_array().unwrap().iter().map(number).collect() };
+    assert_eq!(number(&pose["crank_angle_rad"]), 0.013);
+    assert!(number(&pose["plate_rotation_rad"]) > number(&pose["unloaded_plate_rotation_rad"]));
+    assert!(number(&pose["holding_torque_n_mm"]) > 0.0 && number(&pose["residual_ratio"]) < 1e-9);
+    let discs = pose["discs"].as_array().unwrap();
+    assert_eq!(discs.len(), 2);
+    for disc in discs {
+        for (force, pressure, count) in [
+            ("ring_roller_force_n", "ring_roller_pressure_mpa", 40),
+            ("output_pin_force_n", "output_pin_pressure_mpa", 8),
+        ] {
+            let (forces, pressures) = (list(&disc[force]), list(&disc[pressure]));
+            assert_eq!((forces.len(), pressures.len()), (count, count));
+            assert!(
+                forces.iter().zip(&pressures).all(|(force, pressure)| (*force > 0.0) == (*pressure > 0.0))
+            );
+            assert!(forces.iter().any(|force| *force > 0.0));
+        }
+        assert_eq!(list(&disc["bearing_force_n"]).len(), 2);
+        assert_eq!(list(&disc["displacement_mm"]).len(), 2);
+        assert!(number(&disc["rotation_rad"]).is_finite() && number(&disc["torque_n_mm"]) > 0.0);
+    }
+}
+
+/// The table holds the numbers of the JSON, contact by contact, under their names.
+#[test]
+fn identity_loads_as_csv_are_the_loads_of_the_json() {
+    let table = run(&["loads", SHOULDER, "--load-case", "peak", "--csv", "-"]);
+    assert_eq!(table.code, Some(0));
+    let document = run(&["loads", SHOULDER, "--json"]).json();
+    let cases = document["assessment"]["load_cases"].as_array().unwrap();
+    let peak = cases.iter().find(|case| case["id"] == "peak").unwrap();
+    let mut reader = csv::ReaderBuilder::new().comment(Some(b'#')).from_reader(table.data.as_bytes());
+    let names = reader.headers().unwrap().clone();
+    let rows: Vec<_> = reader.records().map(Result::unwrap).collect();
+    let poses = peak["poses"].as_array().unwrap();
+    assert_eq!(rows.len(), 2 * poses.len());
+    for (index, row) in rows.iter().enumerate() {
+        let (pose, disc) = (&poses[index / 2], &poses[index / 2]["discs"][index % 2]);
+        for (name, text) in names.iter().zip(row) {
+            let value: f64 = text.parse().unwrap();
+            let (stem, last) = name.rsplit_once('_').unwrap_or((name, ""));
+            let expected = match (name, last) {
+                ("disc", _) => serde_json::json!(index % 2 + 1),
+                (_, "x") => disc[stem][0].clone(),
+                (_, "y") => disc[stem][1].clone(),
+                _ if last.parse::<usize>().is_ok() => disc[stem][last.parse::<usize>().unwrap() - 1].clone(),
+                _ if pose[name].is_number() => pose[name].clone(),
+                _ => disc[name].clone(),
+            };
+            // The reader of JSON is right to the last digit but one.
+            let expected = expected.as_f64().unwrap();
+            assert!((value - expected).abs() <= 1e-15 * expected.abs(), "row {index} {name}");
+        }
+    }
+}
+
+#[test]
+fn identity_a_figure_gives_its_numbers_as_csv() {
+    let directory = tempfile::tempdir().unwrap();
+    let path = directory.path().join("numbers.csv");
+    let path = path.to_str().unwrap();
+    for (name, columns) in
+        [("force-map-rated", 4), ("bearing-force-rated", 4), ("torque-twist", 4), ("loss-sources", 2)]
+    {
+        assert_eq!(
+            run(&["figure", SHOULDER, "--name", name, "--out", path, "--force"]).code,
+            Some(0),
+            "{name}"
+        );
+        let mut reader = csv::ReaderBuilder::new().comment(Some(b'#')).from_path(path).unwrap();
+        assert_eq!(reader.headers().unwrap().len(), columns, "{name}");
+        assert!(reader.records().map(Result::unwrap).count() > 4, "{name}");
+    }
+    let drawing = run(&["figure", SHOULDER, "--name", "section", "--out", path, "--force"]);
+    assert_eq!(drawing.code, Some(2));
+    assert!(drawing.talk.contains("has no table of numbers"), "{}", drawing.talk);
+}
+
 #[test]
 fn identity_a_new_drive_file_can_be_used_at_once() {
     let directory = tempfile::tempdir().unwrap();

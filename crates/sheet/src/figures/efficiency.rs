@@ -109,6 +109,8 @@ pub fn efficiency_map(losses: &LossResult) -> Figure {
                 cell_labels: cells.iter().map(|row| row.iter().map(label).collect()).collect(),
                 cells,
                 guides: Vec::new(),
+                columns: torques,
+                rows: speeds,
             }],
         }),
     }

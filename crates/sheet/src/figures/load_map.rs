@@ -78,6 +78,8 @@ fn panel(drive: &Drive, turn: &Turn<'_>, load: ContactLoad, disc: usize) -> MapP
         height_paper_mm: (ROW_PAPER_MM * count as f64).clamp(LEAST_PAPER_MM, MOST_PAPER_MM),
         y: number_axis(load, count),
         scale: axis_over(load.quantity(), load.words(), (0.0, greatest), 5),
+        columns: turn.moments.iter().map(|moment| degrees(moment.crank_angle_rad)).collect(),
+        rows: (1..=count).map(|number| number as f64).collect(),
         x_edges: middles(turn),
         y_edges: (0..=count).map(|edge| edge as f64 + 0.5).collect(),
         cells,
