@@ -73,6 +73,7 @@ pub fn assess(drive: &Drive) -> Result<Assessment, AssessError> {
         model: model_in_words(drive, &model),
         kinematics: kinematics(drive),
         geometry,
+        contact_stresses: strength::contact_stress::contact_stresses(drive, &materials, &load_cases),
         load_cases,
         eccentric_bearing: bearings.eccentric.ok(),
         eccentric_bearing_spectrum: bearings.spectrum,

@@ -3,6 +3,9 @@
 //! Curvature is positive where a body is convex, so that the sum of the two curvatures is the
 //! relative one: a roller on a lobe adds, a roller in a valley or a pin in a hole takes off.
 
+pub mod ellipse;
+pub mod friction;
+
 use curves::math;
 use std::f64::consts::PI;
 

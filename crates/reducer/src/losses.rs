@@ -290,6 +290,19 @@ fn output_load_n(drive: &Drive) -> f64 {
         + tilting
 }
 
+/// Sliding friction where the drive file gives none.
+fn usual_sliding_friction(is_dry: bool) -> f64 {
+    if is_dry { DRY_FRICTION } else { LUBRICATED_FRICTION }
+}
+
+/// Coefficient of friction of a sliding contact: as given, or usual for the lubrication of the drive.
+///
+/// **Source** `[common-practice]`.
+#[must_use]
+pub fn sliding_friction(drive: &Drive, given: Option<f64>) -> f64 {
+    given.unwrap_or_else(|| usual_sliding_friction(drive.lubrication.kind == LubricantKind::Dry))
+}
+
 /// Gathers coefficients with their origin.
 struct Coefficients {
     is_dry: bool,
@@ -298,7 +311,7 @@ struct Coefficients {
 
 impl Coefficients {
     fn sliding(&mut self, title: &str, given: Option<f64>) -> f64 {
-        let usual = if self.is_dry { DRY_FRICTION } else { LUBRICATED_FRICTION };
+        let usual = usual_sliding_friction(self.is_dry);
         let condition = if self.is_dry { "without lubricant" } else { "lubricated" };
         let origin = given.map_or(format!("usual value, {condition}"), |_| "drive file".to_owned());
         let coefficient = given.unwrap_or(usual);

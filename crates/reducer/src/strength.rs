@@ -6,6 +6,7 @@
 
 pub mod bearings;
 pub mod conformal;
+pub mod contact_stress;
 pub mod disc_webs;
 pub mod ring_pins;
 pub mod sliding;

@@ -266,7 +266,7 @@ fn loads(input: &ReportInput<'_>) -> Value {
     let pin_angle = first.extremes.output_pin_force.crank_angle_rad;
     json!({
         "extremes": table_data(&sheet::extremes_table(cases)),
-        "governing": governing(cases),
+        "governing": governing(input.assessment),
         "rollers": table_data(&sheet::loads_table(geometry, first, angle)),
         "pins": table_data(&sheet::pin_loads_table(geometry, first, pin_angle)),
         "discs": table_data(&sheet::discs_table(first, angle)),
@@ -274,10 +274,15 @@ fn loads(input: &ReportInput<'_>) -> Value {
     })
 }
 
-/// Where the greatest loads act, for the load cases that the requirement names; duty steps are in the extremes.
-fn governing(cases: &[LoadCase]) -> Vec<Value> {
-    let named = cases.iter().filter(|case| !case.id.starts_with("duty"));
-    named.map(|case| table_data(&sheet::governing_table(case))).collect()
+/// Where the greatest loads act and the stresses there, for the load cases that the requirement names; duty steps are in the extremes.
+fn governing(assessment: &Assessment) -> Vec<Value> {
+    let named = assessment.load_cases.iter().filter(|case| !case.id.starts_with("duty"));
+    named
+        .flat_map(|case| {
+            [sheet::governing_table(case), sheet::contact_stress_table(&assessment.contact_stresses, case)]
+        })
+        .map(|table| table_data(&table))
+        .collect()
 }
 
 /// What one load case comes to besides its extremes, in sentences.

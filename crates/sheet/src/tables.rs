@@ -12,7 +12,9 @@ use reducer::finding::{Finding, Standing, Subject};
 use reducer::model::record::{Field, Kind, Presence, Section, Tabled};
 use reducer::model::{Drive, Geometry};
 use reducer::registry::{self, format_number};
-use reducer::results::{Assessment, BearingResult, Extreme, GeometryResult, LoadCase, OnePart};
+use reducer::results::{
+    Assessment, BearingResult, ContactStress, Extreme, GeometryResult, LoadCase, OnePart,
+};
 use reducer::units::degrees;
 use std::f64::consts::TAU;
 
@@ -285,6 +287,32 @@ pub fn extremes_table(cases: &[LoadCase]) -> Table {
         title: "Greatest loads of every load case over one period".to_owned(),
         columns,
         rows: cases.iter().map(row).collect(),
+    }
+}
+
+/// Pressure and shear where each kind of contact is pressed most in a load case.
+#[must_use]
+pub fn contact_stress_table(stresses: &[ContactStress], case: &LoadCase) -> Table {
+    let mut columns = vec![Column::new("contact", Align::Left)];
+    columns.push(quantity_column("contact_force_n", "force"));
+    columns.push(quantity_column("hertz_pressure_mpa", "pressure"));
+    columns.push(quantity_column("half_width_mm", "half width"));
+    columns.push(quantity_column("greatest_shear_mpa", "greatest shear"));
+    columns.push(quantity_column("shear_depth_mm", "at a depth of"));
+    let row = |stress: &ContactStress| {
+        vec![
+            Markup::words(stress.contact.as_str()),
+            number_cell("contact_force_n", stress.contact_force_n),
+            number_cell("hertz_pressure_mpa", stress.hertz_pressure_mpa),
+            number_cell("half_width_mm", stress.half_width_mm),
+            number_cell("greatest_shear_mpa", stress.greatest_shear_mpa),
+            number_cell("shear_depth_mm", stress.shear_depth_mm),
+        ]
+    };
+    Table {
+        title: format!("Stresses where each kind of contact is pressed most, {}", case.title),
+        columns,
+        rows: stresses.iter().filter(|stress| stress.load_case == case.id).map(row).collect(),
     }
 }
 

@@ -11,6 +11,7 @@ pub mod losses;
 pub mod lubricant;
 pub mod modified_life;
 pub mod pins;
+pub mod point_contact;
 
 use reducer::units::{self, Dimension};
 use std::cell::RefCell;
@@ -34,6 +35,11 @@ pub const MODELS: &[Model] = &[
         run: drive::profile,
     },
     Model { name: "gap", title: "exact gap of a modified profile", run: drive::gap },
+    Model {
+        name: "touched-gap",
+        title: "gap left after the disc has been turned to its first contact, linear in the rotation",
+        run: drive::touched_gap,
+    },
     Model { name: "backlash", title: "geometric backlash of a modified profile", run: drive::backlash },
     Model {
         name: "roller-forces",
@@ -46,11 +52,26 @@ pub const MODELS: &[Model] = &[
         run: drive::clearance_forces,
     },
     Model { name: "pin-forces", title: "output-pin forces", run: drive::pin_forces },
+    Model {
+        name: "bearing-force",
+        title: "force on the eccentric bearing of an ideal drive, mean over the turn",
+        run: drive::bearing_force,
+    },
     Model { name: "contact-modulus", title: "modulus of a contact", run: contact::modulus },
     Model {
         name: "line-pressure",
         title: "Hertz pressure, width and shear of a line contact",
         run: contact::pressure,
+    },
+    Model {
+        name: "sliding-contact",
+        title: "stresses of a line contact with friction",
+        run: point_contact::sliding,
+    },
+    Model {
+        name: "point-contact",
+        title: "Hertz pressure, axes, approach and shear of a point contact",
+        run: point_contact::pressure,
     },
     Model { name: "palmgren", title: "approach after Palmgren", run: contact::palmgren },
     Model { name: "brandlein", title: "approach after Brändlein", run: contact::brandlein },

@@ -105,6 +105,7 @@ fn tables(job: &Job, case: &LoadCase, angle_rad: f64, terminal: Terminal) -> Str
     let tables = [
         sheet::extremes_table(&job.assessment.load_cases),
         sheet::governing_table(case),
+        sheet::contact_stress_table(&job.assessment.contact_stresses, case),
         sheet::discs_table(case, angle_rad),
         sheet::loads_table(geometry, case, angle_rad),
         sheet::pin_loads_table(geometry, case, angle_rad),

@@ -173,7 +173,12 @@ fn pressure_speed(drive: &Drive, slide: &Slide, load_cases: &[LoadCase]) -> Opti
     let in_duty = || load_cases.iter().filter_map(|case| Some((case, case.time_share?)));
     let time: f64 = in_duty().map(|(_, share)| share).sum();
     let mean = in_duty().map(|(case, share)| share * (slide.force_speed)(case)).sum::<f64>() / time;
-    let dry = if drive.lubrication.kind == LubricantKind::Dry { "dry" } else { "lubricated" };
+    let is_plastic = |material: &&&Material| material.elastic_modulus_mpa < MOST_PLASTIC_MODULUS_MPA;
+    let state = match drive.lubrication.kind {
+        LubricantKind::Dry => "dry",
+        _ if slide.materials.iter().any(|material| is_plastic(&material)) => "limit that of dry running",
+        _ => "lubricated",
+    };
     let names = slide.materials.map(|material| material.name.as_str());
     Some(
         Check {
@@ -187,7 +192,7 @@ fn pressure_speed(drive: &Drive, slide: &Slide, load_cases: &[LoadCase]) -> Opti
             scale: limit,
             when_broken: Standing::Fails,
             place: format!(
-                "{}, {} on {}, {dry}; mean over the running time",
+                "{}, {} on {}, {state}; mean over the running time",
                 slide.words, names[0], names[1]
             ),
             formula: "pressure-speed",

@@ -6,7 +6,7 @@ use reducer::line_contact::LineContact;
 use reducer::units::Dimension as D;
 
 /// Two bodies: `elastic_modulus` and `poisson_ratio` for both, or with `_a` and `_b` for each.
-fn bodies(inputs: &Inputs) -> Result<(Elastic, Elastic), ModelError> {
+pub(super) fn bodies(inputs: &Inputs) -> Result<(Elastic, Elastic), ModelError> {
     if let Some(elastic_modulus_mpa) = inputs.optional("elastic_modulus", D::Stress)? {
         let body =
             Elastic { elastic_modulus_mpa, poisson_ratio: inputs.quantity("poisson_ratio", D::Plain)? };
@@ -40,17 +40,22 @@ pub fn modulus(inputs: &Inputs) -> Result<Outputs, ModelError> {
     Ok(Outputs::default().with("contact_modulus", contact_modulus_mpa(&a, &b), D::Stress))
 }
 
+/// Two cylinders side by side.
+pub(super) fn line_geometry(inputs: &Inputs) -> Result<LineGeometry, ModelError> {
+    let (a, b) = bodies(inputs)?;
+    Ok(LineGeometry {
+        length_mm: inputs.quantity("length", D::Length)?,
+        relative_curvature_per_mm: curvature_per_mm(inputs)?,
+        contact_modulus_mpa: contact_modulus_mpa(&a, &b),
+    })
+}
+
 /// Hertz pressure and what goes with it.
 ///
 /// # Errors
 /// If inputs do not read.
 pub fn pressure(inputs: &Inputs) -> Result<Outputs, ModelError> {
-    let (a, b) = bodies(inputs)?;
-    let geometry = LineGeometry {
-        length_mm: inputs.quantity("length", D::Length)?,
-        relative_curvature_per_mm: curvature_per_mm(inputs)?,
-        contact_modulus_mpa: contact_modulus_mpa(&a, &b),
-    };
+    let geometry = line_geometry(inputs)?;
     let state = geometry.under(inputs.quantity("force", D::Force)?);
     Ok(Outputs::default()
         .with("relative_radius", 1.0 / geometry.relative_curvature_per_mm, D::Length)

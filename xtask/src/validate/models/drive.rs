@@ -6,7 +6,7 @@
 use super::{Inputs, ModelError, Outputs};
 use curves::ClosedCurve;
 use curves::math;
-use curves::point::{Point, polar, rotated, unit};
+use curves::point::{Point, cross, polar, rotated, unit};
 use nalgebra::Vector3;
 use reducer::contact::equilibrium::{Contact, DiscContacts, EquilibriumError, Problem, Workspace};
 use reducer::contact::support::CentreSupport;
@@ -58,6 +58,17 @@ impl Shape {
             eccentricity_mm: self.eccentricity_mm,
         };
         LobeProfile::new(trochoid, self.roller_radius_mm + self.offset_mm, 0.0)
+    }
+
+    /// Gap of a roller at an angle from the crank and the lever of its normal, disc in its ideal position.
+    fn gap_and_lever_mm(&self, angle_rad: f64) -> (f64, f64) {
+        // The roller on the x axis, the crank behind it by the angle, the disc turned by −φ/z_l.
+        let (crank_rad, turn_rad) = (-angle_rad, angle_rad / self.lobe_count());
+        let in_disc =
+            rotated(polar(self.ring_radius_mm, 0.0) - polar(self.eccentricity_mm, crank_rad), -turn_rad);
+        let contact =
+            self.profile().contact_with_circle(Point::from(in_disc), self.roller_radius_mm, -turn_rad);
+        (contact.gap_mm, cross(contact.place_mm.coords, contact.normal))
     }
 
     /// One disc with a rigid bearing, contacts of constant stiffness.
@@ -138,14 +149,59 @@ pub fn profile(inputs: &Inputs) -> Result<Outputs, ModelError> {
 pub fn gap(inputs: &Inputs) -> Result<Outputs, ModelError> {
     let shape = Shape::of(inputs)?;
     let angle_rad = inputs.quantity("roller_angle", D::Angle)?;
-    // The roller on the x axis, the crank behind it by the angle, the disc turned by −φ/z_l.
-    let (crank_rad, turn_rad) = (-angle_rad, angle_rad / shape.lobe_count());
-    let in_disc =
-        rotated(polar(shape.ring_radius_mm, 0.0) - polar(shape.eccentricity_mm, crank_rad), -turn_rad);
-    let contact =
-        shape.profile().contact_with_circle(Point::from(in_disc), shape.roller_radius_mm, -turn_rad);
-    Ok(Outputs::default().with("gap", contact.gap_mm, D::Length))
+    Ok(Outputs::default().with("gap", shape.gap_and_lever_mm(angle_rad).0, D::Length))
 }
+
+/// Gap of a roller at an angle from the crank, the disc turned until a roller anywhere on that side would touch; exact gaps, linear in the rotation.
+///
+/// # Errors
+/// If inputs do not read.
+pub fn touched_gap(inputs: &Inputs) -> Result<Outputs, ModelError> {
+    let shape = Shape::of(inputs)?;
+    let angle_rad = inputs.quantity("roller_angle", D::Angle)?;
+    // The contact of a cut profile wanders far where it wraps the roller, so levers are those of the ideal one.
+    let ideal = Shape { offset_mm: 0.0, shift_mm: 0.0, ..shape };
+    let lever_mm = |angle: f64| ideal.gap_and_lever_mm(angle).1;
+    let reach = |angle: f64| shape.gap_and_lever_mm(angle).0 / lever_mm(angle);
+    let steps = 360;
+    let near = (1..steps)
+        .map(|step| PI * f64::from(step) / f64::from(steps))
+        .min_by(|a, b| reach(*a).total_cmp(&reach(*b)))
+        .unwrap_or(FRAC_PI_2);
+    let width = PI / f64::from(steps);
+    let turned_rad = curves::root::golden_minimum(reach, near - width, near + width, 1e-9).1;
+    let gap_mm = shape.gap_and_lever_mm(angle_rad).0 - turned_rad * lever_mm(angle_rad);
+    Ok(Outputs::default().with("gap", gap_mm, D::Length))
+}
+
+/// Force on the eccentric bearing along and across the crank, mean over the turn; many pins stand for an even ring of them.
+///
+/// # Errors
+/// If inputs do not read or nothing carries.
+pub fn bearing_force(inputs: &Inputs) -> Result<Outputs, ModelError> {
+    let shape = Shape::of(inputs)?;
+    let torque_n_mm = inputs.quantity("torque", D::Torque)?;
+    let circle_radius_mm = inputs.quantity("pin_circle_radius", D::Length)?;
+    let steps = 24;
+    let (mut along_n, mut across_n) = (0.0, 0.0);
+    for step in 0..steps {
+        let crank_rad = TAU / shape.ring_roller_count as f64 * f64::from(step) / f64::from(steps);
+        let phase_rad = TAU / MANY_PINS as f64 * f64::from(step) / f64::from(steps);
+        let pins = Pins { count: MANY_PINS, circle_radius_mm, phase_rad };
+        let model = shape.contact(&pins, LineContact::linear(PLAIN_STIFFNESS_N_PER_MM));
+        let loaded = model.solve(&model.position(crank_rad, 1.0), torque_n_mm, None)?;
+        let force = loaded.forces[0].bearing_n;
+        along_n += force.dot(&unit(crank_rad)).abs() / f64::from(steps);
+        across_n += force.dot(&unit(crank_rad + FRAC_PI_2)).abs() / f64::from(steps);
+    }
+    Ok(Outputs::default()
+        .with("force_along_crank", along_n, D::Force)
+        .with("force_across_crank", across_n, D::Force)
+        .with("bearing_force", (math::square(along_n) + math::square(across_n)).sqrt(), D::Force))
+}
+
+/// Pins that stand for an even ring of them.
+const MANY_PINS: usize = 60;
 
 /// Play of a disc with its centre held, the flanks taken each at its best crank angle.
 ///
