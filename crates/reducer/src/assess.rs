@@ -65,7 +65,7 @@ pub fn assess(drive: &Drive) -> Result<Assessment, AssessError> {
     let strength = strength::strength_checks(drive, &drawn, &materials, &load_cases, &bearings, steady_k);
     findings.extend(requirement::requirement_lines(drive, &geometry, &strength, &bearings));
     findings.extend(loss_findings(drive, losses.as_ref()));
-    findings.extend(dynamics_findings(drive, dynamics.as_ref()));
+    findings.extend(dynamics_findings(drive, dynamics.as_ref(), load_cases.first()));
     findings.extend(strength);
     finding::sort_by_margin(&mut findings);
     Ok(Assessment {

@@ -172,7 +172,7 @@ fn assumptions(drive: &Drive) -> Vec<String> {
     let mut all = vec![
         "The rotor is rigid and turns at constant speed; weight is left out.".to_owned(),
         "Shaking counts discs, eccentric bearings and eccentrics as far as they are known; the rest of the crank is taken as true to its axis.".to_owned(),
-        "Torsional stiffness is that of the contacts and what the load model lets give way; housing, shafts and couplings make it lower.".to_owned(),
+        "Torsional stiffness is that of what the load model lets give way and of what [stiffness] states; the rest makes it lower.".to_owned(),
         "Gyroscopic moments arise only where the whole axis is slewed and are left out.".to_owned(),
     ];
     let keys = &drive.dynamics;

@@ -359,14 +359,6 @@ fn not_assessed(requirement: &Requirement) -> Vec<Finding> {
             "requirement.transmission_error",
             accuracy,
         ),
-        later(
-            "torsional-stiffness",
-            "torsional stiffness",
-            "torsional_stiffness_n_mm_per_rad",
-            requirement.torsional_stiffness_n_mm_per_rad,
-            "requirement.torsional_stiffness",
-            accuracy,
-        ),
     ]
     .into_iter()
     .flatten()

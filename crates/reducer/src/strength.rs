@@ -4,6 +4,7 @@
 //! drawn from forces that are shared as designed, without gaps or errors, so it is compared with those.
 //! The real peaks, with gaps, are compared with the static limit.
 
+pub mod bearing_rollers;
 pub mod bearings;
 pub mod conformal;
 pub mod contact_stress;
@@ -57,6 +58,7 @@ pub fn strength_checks(
     findings.extend(surface::surface_checks(drive, materials, load_cases));
     findings.extend(sliding::sliding_checks(drive, materials, load_cases, steady_k));
     findings.extend(bearings::static_safeties(bearings));
+    findings.extend(bearing_rollers::roller_pressure(drive, load_cases));
     findings
 }
 

@@ -270,6 +270,9 @@ fn loads(input: &ReportInput<'_>) -> Value {
         "rollers": table_data(&sheet::loads_table(geometry, first, angle)),
         "pins": table_data(&sheet::pin_loads_table(geometry, first, pin_angle)),
         "discs": table_data(&sheet::discs_table(first, angle)),
+        "windup": table_data(&sheet::windup_table(first)),
+        "bearing_rollers": sheet::bearing_rollers_table(first, first.extremes.bearing_force.crank_angle_rad)
+            .map(|table| table_data(&table)),
         "summary": load_summary(first),
     })
 }

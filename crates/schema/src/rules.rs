@@ -478,6 +478,7 @@ fn eccentric_bearing(view: &View<'_>, errors: &mut Vec<Diagnostic>) {
     const TABLE: &str = "bearings.eccentric";
     let word = view.text(CHOICE).filter(|_| view.is_given(CHOICE) && view.is_given(TABLE));
     let key = |key: &str| format!("{TABLE}.{key}");
+    play_of_eccentric_bearing(view, errors, word);
     match word {
         Some("stiffness") if !view.is_given(&key("stiffness")) => {
             let message = "`stiffness` is missing: the eccentric bearing is to give by it";
@@ -503,6 +504,33 @@ fn eccentric_bearing(view: &View<'_>, errors: &mut Vec<Diagnostic>) {
             }
         }
         _ => {}
+    }
+}
+
+/// Most clearance of an eccentric bearing that gives, as a share of the eccentricity: with more a disc can slip over the rollers.
+const MOST_PLAY: f64 = 0.2;
+
+/// A disc whose bearing has nearly as much play as its lobes have height is not held in mesh.
+fn play_of_eccentric_bearing(view: &View<'_>, errors: &mut Vec<Diagnostic>, word: Option<&str>) {
+    let path = "bearings.eccentric.radial_clearance";
+    let gives = matches!(word, Some("stiffness" | "rollers"))
+        || (word.is_none_or(|word| word == "auto") && view.is_given("bearings.eccentric.stiffness"));
+    let (Some(clearance), Some(eccentricity)) = (view.number(path), view.number("geometry.eccentricity"))
+    else {
+        return;
+    };
+    if gives && clearance > MOST_PLAY * eccentricity {
+        let message = format!(
+            "`radial_clearance` is too large for the eccentricity: {} > {} of {}",
+            view.written(path),
+            short(MOST_PLAY),
+            view.written("geometry.eccentricity")
+        );
+        errors.push(
+            at(view, path, message)
+                .expected("little against the height of the lobes, or the disc slips over the rollers")
+                .hint("lower radial_clearance, or write eccentric_bearing = \"rigid\" in [model]"),
+        );
     }
 }
 

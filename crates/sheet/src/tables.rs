@@ -1,8 +1,10 @@
 //! The tables and sentences that report, page and command line share, so that one thing has one wording.
 
 mod losses;
+mod windup;
 
 pub use losses::{loss_table, operating_points_table};
+pub use windup::{bearing_rollers_table, windup_table};
 
 use crate::figures::nearest_pose;
 use crate::markup::{Markup, Tag};

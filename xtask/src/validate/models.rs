@@ -83,6 +83,11 @@ pub const MODELS: &[Model] = &[
     Model { name: "pin-shear", title: "mean shear stress of pins", run: pins::pin },
     Model { name: "pin", title: "bending, peak shear and deflection of pins", run: pins::pin },
     Model { name: "roller-bearing", title: "ratings of radial roller bearings", run: bearings::roller },
+    Model {
+        name: "roller-load-distribution",
+        title: "most loaded roller of a bearing in the load model",
+        run: bearings::load_distribution,
+    },
     Model { name: "ball-bearing", title: "ratings of deep-groove ball bearings", run: bearings::ball },
     Model { name: "rating-life", title: "basic rating life", run: bearings::life },
     Model { name: "viscosity", title: "kinematic viscosity over temperature", run: lubricant::viscosity },

@@ -102,7 +102,7 @@ fn keep_only(job: &mut Job, index: usize, angle_rad: f64) -> Result<(), Failure>
 
 fn tables(job: &Job, case: &LoadCase, angle_rad: f64, terminal: Terminal) -> String {
     let geometry = &job.file.drive.geometry;
-    let tables = [
+    let mut tables = vec![
         sheet::extremes_table(&job.assessment.load_cases),
         sheet::governing_table(case),
         sheet::contact_stress_table(&job.assessment.contact_stresses, case),
@@ -110,6 +110,8 @@ fn tables(job: &Job, case: &LoadCase, angle_rad: f64, terminal: Terminal) -> Str
         sheet::loads_table(geometry, case, angle_rad),
         sheet::pin_loads_table(geometry, case, angle_rad),
     ];
+    tables.extend(sheet::bearing_rollers_table(case, angle_rad));
+    tables.push(sheet::windup_table(case));
     let text =
         |table: &Table| format!("{}\n\n{}", table.title, table.text(terminal.width, terminal.data_coloured));
     tables.iter().map(text).collect::<Vec<_>>().join("\n")

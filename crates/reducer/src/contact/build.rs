@@ -261,8 +261,9 @@ pub fn model_in_words(drive: &Drive, model: &ContactModel) -> ModelUsed {
         pin_contact_law: model.pin_laws.first().map_or_else(String::new, |law| law.words().to_owned()),
         gaps: gaps.to_owned(),
         compliance: format!(
-            "{}, {bearing}, {pins}, rigid ring, crank and carrier",
-            bodies_in_words(drive, model)
+            "{}, {bearing}, {pins}; {}",
+            bodies_in_words(drive, model),
+            centre::surroundings_in_words(drive)
         ),
         assumptions: assumptions(drive, model),
     }
@@ -316,8 +317,8 @@ fn assumptions(drive: &Drive, model: &ContactModel) -> Vec<String> {
         "Parts as drawn: no errors of pitch, run-out, position or form.".to_owned(),
         "Loads with every part at its temperature in operation; ring and rollers at the ring's, discs, crank and output plate at the discs'.".to_owned(),
         "Contacts carry evenly along their length: no tilt and no edge load.".to_owned(),
-        "Crank, ring, housing, output plate and its bearings are rigid.".to_owned(),
     ]);
+    assumptions.extend(centre::assumptions(drive, model));
     if drive.geometry.disc_count > 1 && pins_bend(drive) {
         assumptions.push(
             "Each disc meets an output pin that bends under its own force only; discs do not deflect each other's pins.".to_owned(),

@@ -1,5 +1,6 @@
 //! The support of the discs' centres as a drive file states it, and the words for it.
 
+use super::ContactModel;
 use super::support::{BearingLaw, CentreSupport, RollerBearing};
 use crate::bearing::Internals;
 use crate::hertz::{Elastic, LineGeometry, contact_modulus_mpa};
@@ -165,4 +166,64 @@ pub fn in_words(drive: &Drive, support: &CentreSupport) -> String {
         Some(stiffness) => format!("{bearing} on a crank of {stiffness:.0} N/mm"),
         None => bearing,
     }
+}
+
+/// The parts around the mesh that have a stiffness, each with its words.
+fn surroundings(drive: &Drive) -> [(bool, &'static str); 5] {
+    let given = &drive.stiffness;
+    [
+        (given.crank_support_n_per_mm.is_some(), "crank with its bearings"),
+        (given.crank_torsion_n_mm_per_rad.is_some(), "crank in torsion"),
+        (given.carrier_n_mm_per_rad.is_some(), "plate of the output pins"),
+        (given.ring_n_mm_per_rad.is_some(), "ring with its housing"),
+        (given.output_bearing_n_per_mm.is_some(), "output bearing"),
+    ]
+}
+
+/// What surrounds the mesh, in words.
+#[must_use]
+pub fn surroundings_in_words(drive: &Drive) -> String {
+    let list = |is_given: bool| {
+        let parts = surroundings(drive);
+        parts
+            .iter()
+            .filter(|(given, _)| *given == is_given)
+            .map(|(_, words)| *words)
+            .collect::<Vec<_>>()
+            .join(", ")
+    };
+    match (list(true), list(false)) {
+        (given, rigid) if given.is_empty() => format!("taken as rigid: {rigid}"),
+        (given, rigid) if rigid.is_empty() => format!("by stated stiffnesses: {given}"),
+        (given, rigid) => format!("by stated stiffnesses: {given}; taken as rigid: {rigid}"),
+    }
+}
+
+/// What the model of bearings and surroundings leaves out.
+#[must_use]
+pub fn assumptions(drive: &Drive, model: &ContactModel) -> Vec<String> {
+    let mut all = Vec::new();
+    match model.support.bearing {
+        BearingLaw::Rigid => all.push("Eccentric bearings hold the discs' centres on the crank without clearance: what they give and their play make wind-up and lost motion larger; but discs then settle between their rollers, and the bearing force is smaller, by up to two fifths.".to_owned()),
+        BearingLaw::Spring { .. } => {}
+        BearingLaw::Rollers(_) => all.push("Rollers of the eccentric bearings and their races are of steel, straight and true, and carry evenly along their length; the cage rolls on from its stated place, so that the bearing repeats with no period of the drive.".to_owned()),
+    }
+    if model.support.play_mm() > 0.0 {
+        all.push("Without load the discs stand where the torque, going to nothing, leaves them at the end of the bearings' play; the play in the bearings is no part of the wind-up.".to_owned());
+    }
+    if drive.stiffness.crank_support_n_per_mm.is_some() && drive.geometry.disc_count > 1 {
+        all.push("The crank yields at each disc under that disc's force alone.".to_owned());
+    }
+    if drive.stiffness.output_bearing_n_per_mm.is_some() {
+        all.push("What the output bearing yields changes no forces at the pins.".to_owned());
+    }
+    let rigid: Vec<&str> =
+        surroundings(drive).iter().filter(|(given, _)| !given).map(|(_, words)| *words).collect();
+    if !rigid.is_empty() {
+        all.push(format!(
+            "No stiffness is given, and nothing counted, for: {}. They often give as much as the mesh.",
+            rigid.join(", ")
+        ));
+    }
+    all
 }

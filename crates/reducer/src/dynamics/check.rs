@@ -4,14 +4,19 @@ use crate::finding::{Check, Finding, Sense, Standing, Subject};
 use crate::losses::check::told;
 use crate::model::Drive;
 use crate::registry;
-use crate::results::DynamicsResult;
+use crate::results::{DynamicsResult, LoadCase, WindupSplit};
 use crate::units::rpm;
 use std::f64::consts::TAU;
 
 /// Balance, shaking, speed of the crank's bearings and torsional frequency; lines that say why where there are none.
 #[must_use]
-pub fn dynamics_findings(drive: &Drive, dynamics: Option<&DynamicsResult>) -> Vec<Finding> {
+pub fn dynamics_findings(
+    drive: &Drive,
+    dynamics: Option<&DynamicsResult>,
+    rated: Option<&LoadCase>,
+) -> Vec<Finding> {
     let mut findings: Vec<Finding> = input_bearing_speed(drive).into_iter().collect();
+    findings.extend(torsional_stiffness(drive, dynamics, rated));
     match dynamics {
         Some(dynamics) => {
             findings.extend(balance(dynamics));
@@ -103,6 +108,64 @@ fn input_bearing_speed(drive: &Drive) -> Option<Finding> {
     )
 }
 
+/// The required stiffness against the slope of torque over wind-up, with the sources that give most.
+fn torsional_stiffness(
+    drive: &Drive,
+    dynamics: Option<&DynamicsResult>,
+    rated: Option<&LoadCase>,
+) -> Option<Finding> {
+    let limit = drive.requirement.torsional_stiffness_n_mm_per_rad?;
+    let (id, title, quantity, key) = (
+        "torsional-stiffness",
+        "torsional stiffness between half and full rated torque",
+        "torsional_stiffness_n_mm_per_rad",
+        "requirement.torsional_stiffness",
+    );
+    let (Some(stiffness), Some(rated)) =
+        (dynamics.and_then(|dynamics| dynamics.secant_stiffness_n_mm_per_rad), rated)
+    else {
+        let reason = "no loads from which the stiffness follows";
+        let required = Some((quantity, limit));
+        return Some(Finding::not_assessed(id, Subject::Requirement, title, required, key, reason));
+    };
+    Some(
+        Check {
+            id,
+            subject: Subject::Requirement,
+            title,
+            quantity,
+            value: stiffness,
+            limit,
+            sense: Sense::AtLeast,
+            scale: limit,
+            when_broken: Standing::Fails,
+            place: largest_sources(&rated.extremes.windup_split),
+            formula: "windup-share",
+            hint: "stiffen what gives most: `lobewright loads` lists the sources of the wind-up".to_owned(),
+            key,
+        }
+        .finding(),
+    )
+}
+
+/// The three sources of most wind-up, in words.
+fn largest_sources(split: &WindupSplit) -> String {
+    let mut shares = split.shares_rad().to_vec();
+    shares.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let total = split.total_rad();
+    let listed: Vec<String> = shares
+        .iter()
+        .take(3)
+        .filter(|(_, share)| *share > 0.0)
+        .map(|(quantity, share)| {
+            let words = registry::quantity(quantity).map_or(*quantity, |entry| entry.words.as_str());
+            let source = words.trim_start_matches("wind-up from ").trim_start_matches("the ");
+            format!("{source} {:.0} %", 100.0 * share / total)
+        })
+        .collect();
+    format!("most from {}", listed.join(", "))
+}
+
 /// Told, with the crank speeds that would excite it: no drive file says how strongly they do.
 fn torsional_frequency(drive: &Drive, dynamics: &DynamicsResult) -> Option<Finding> {
     let Some(frequency) = dynamics.torsional_frequency_per_s else {
@@ -110,7 +173,7 @@ fn torsional_frequency(drive: &Drive, dynamics: &DynamicsResult) -> Option<Findi
     };
     let once = rpm(frequency * TAU);
     let place = format!(
-        "crank held; excited once a turn at {once:.0} rpm of the crank and twice a turn at {:.0} rpm; stiffness of the contacts alone, so the real one is lower",
+        "crank held; excited once a turn at {once:.0} rpm of the crank and twice a turn at {:.0} rpm; with the stiffness that the load model and [stiffness] count, so the real one is lower",
         0.5 * once
     );
     Some(told(

@@ -1,20 +1,16 @@
 //! Pressure, width and greatest shear with its depth at every kind of rolling and sliding contact of the discs.
 
 use crate::contact::build::{ContactMaterials, pin_contact_length_mm, roller_contact_length_mm};
+use crate::contact::centre::BEARING_STEEL;
+use crate::contact::support::LARGEST_SHARE;
 use crate::hertz::ellipse::{ball_in_groove, greatest_shear};
 use crate::hertz::friction::sliding_shares;
-use crate::hertz::{Elastic, LineGeometry, relative_curvature_per_mm};
+use crate::hertz::{LineGeometry, relative_curvature_per_mm};
 use crate::losses::{sliding_friction, turning};
 use crate::model::{BearingKind, Drive, RollerTurning};
 use crate::results::{ContactStress, Extreme, LoadCase};
 use std::f64::consts::PI;
 
-/// Rings and elements of the eccentric bearing, whose material the drive file does not name.
-const BEARING_STEEL: Elastic = Elastic { elastic_modulus_mpa: 206_000.0, poisson_ratio: 0.3 };
-/// Share of a bearing's force on its most loaded element, times the number of elements.
-///
-/// **Source** `[iso76-2006]`, from memory: 5 covers a usual clearance; without any it is 4.1 for rollers and 4.4 for balls.
-const MOST_LOADED_ELEMENT: f64 = 5.0;
 /// Radius of a ball's groove over the ball's diameter. **Source** `[iso76-2006]`, from memory.
 const GROOVE_CONFORMITY: f64 = 0.52;
 
@@ -76,14 +72,18 @@ fn at_pin(drive: &Drive, materials: &ContactMaterials, case: &LoadCase) -> Optio
     )
 }
 
-/// The most loaded element on the inner raceway, where the inside of the bearing is known.
+/// The most loaded element on the inner raceway, where the inside of the bearing is known: by the load model where that has
+/// the elements, by 5 F/Z otherwise.
 fn at_eccentric_bearing(drive: &Drive, case: &LoadCase) -> Option<ContactStress> {
     let bearing = &drive.bearings.eccentric;
-    let force = &case.extremes.bearing_force;
+    let force = case.extremes.bearing_element_force.as_ref().unwrap_or(&case.extremes.bearing_force);
     let diameter_mm = bearing.element_diameter_mm?;
     let race_mm = 0.5 * (bearing.pitch_diameter_mm? - diameter_mm);
     let elements = (bearing.element_count? * bearing.row_count) as f64;
-    let element_n = MOST_LOADED_ELEMENT * force.value / elements;
+    let element_n = match &case.extremes.bearing_element_force {
+        Some(own) => own.value,
+        None => LARGEST_SHARE * force.value / elements,
+    };
     let modulus = crate::hertz::contact_modulus_mpa(&BEARING_STEEL, &BEARING_STEEL);
     match bearing.kind {
         BearingKind::CylindricalRoller | BearingKind::Needle | BearingKind::DrawnCupNeedle => {

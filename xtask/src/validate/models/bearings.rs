@@ -1,9 +1,12 @@
 //! Rolling bearings: ratings, life, mean load.
 
 use super::{Inputs, ModelError, Outputs};
+use curves::point::Vector;
 use reducer::bearing::life::{self, DutyLoad, LifeExponent};
 use reducer::bearing::{BearingError, Internals, ball, roller};
+use reducer::contact::support::{BearingLaw, CentreSupport, RollerBearing};
 use reducer::hertz::{Elastic, LineGeometry, contact_modulus_mpa, relative_curvature_per_mm};
+use reducer::line_contact::LineContact;
 use reducer::units::Dimension as D;
 
 impl From<BearingError> for ModelError {
@@ -33,6 +36,39 @@ pub fn exponent(inputs: &Inputs) -> Result<LifeExponent, ModelError> {
         "rollers" => Ok(LifeExponent::Roller),
         other => Err(ModelError::Bad { name: "elements".to_owned(), message: format!("is `{other}`") }),
     }
+}
+
+/// Force over count and greatest roller force, and its inverse, of a bearing of many rollers in the load model at a load zone.
+///
+/// # Errors
+/// If inputs do not read, or the law is not known.
+pub fn load_distribution(inputs: &Inputs) -> Result<Outputs, ModelError> {
+    const DISPLACEMENT_MM: f64 = 0.02;
+    let element_count = inputs.count("element_count")?;
+    let law = match inputs.word("law")? {
+        "palmgren" => LineContact::palmgren(10.0),
+        "brandlein" => LineContact::brandlein(10.0),
+        other => return Err(ModelError::Bad { name: "law".to_owned(), message: format!("is `{other}`") }),
+    };
+    // The load zone is ½ (1 − play/displacement); beyond a half there is preload.
+    let load_zone = inputs.quantity("load_zone", D::Plain)?;
+    let bearing = RollerBearing {
+        element_count,
+        row_count: 1,
+        contact: law.between_races(1),
+        race_depth_mm: 1.0,
+        play_mm: DISPLACEMENT_MM * (1.0 - 2.0 * load_zone),
+        diameter_ratio: 0.1,
+        cage_phase_rad: 0.0,
+    };
+    let law = CentreSupport { bearing: BearingLaw::Rollers(bearing), ..CentreSupport::default() };
+    let support = law.at(0.0, 1, 0.0);
+    // Against the first roller.
+    let displacement = Vector::new(-DISPLACEMENT_MM, 0.0);
+    let force_n = support.slopes(displacement).gradient.norm();
+    let most_n = support.bore_forces_n(displacement, &[]).into_iter().fold(0.0, f64::max);
+    let integral = force_n / (element_count as f64 * most_n);
+    Ok(Outputs::default().with("integral", integral, D::Plain).with("factor", 1.0 / integral, D::Plain))
 }
 
 /// Ratings of a radial roller bearing; with only `ratio`, the factor.
