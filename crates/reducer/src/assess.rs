@@ -48,6 +48,7 @@ pub fn assess(drive: &Drive) -> Result<Assessment, AssessError> {
     let geometry = shape::shape(drive, models, materials.disc.density_kg_per_mm3);
     let model = if meshes { with_elastic_bodies(model, drive, &materials) } else { model };
     let load_cases = if meshes { loads::load_cases(drive, &model, &materials)? } else { Vec::new() };
+    let play = meshes.then(|| loads::play::play(drive, &model, &materials).ok()).flatten();
     let mass = meshes.then(|| mass::masses(drive, &materials));
     let carried_kg = mass.as_ref().map_or(0.0, |mass| mass.carried_mass_kg);
     let (losses, dynamics) = match mass {
@@ -64,6 +65,7 @@ pub fn assess(drive: &Drive) -> Result<Assessment, AssessError> {
     let mut findings = fit_checks(drive, &geometry);
     let strength = strength::strength_checks(drive, &drawn, &materials, &load_cases, &bearings, steady_k);
     findings.extend(requirement::requirement_lines(drive, &geometry, &strength, &bearings));
+    findings.extend(requirement::lost_motion(drive, play.as_ref(), &model));
     findings.extend(loss_findings(drive, losses.as_ref()));
     findings.extend(dynamics_findings(drive, dynamics.as_ref(), load_cases.first()));
     findings.extend(strength);
@@ -75,6 +77,7 @@ pub fn assess(drive: &Drive) -> Result<Assessment, AssessError> {
         geometry,
         contact_stresses: strength::contact_stress::contact_stresses(drive, &materials, &load_cases),
         load_cases,
+        play,
         eccentric_bearing: bearings.eccentric.ok(),
         eccentric_bearing_spectrum: bearings.spectrum,
         output_bearing: bearings.output.ok(),

@@ -1,5 +1,7 @@
 //! Loads over a period of crank angles for every load case: forces, pressures, bearing force, sharing.
 
+pub mod play;
+
 use crate::bearing::Internals;
 use crate::contact::build::{ContactMaterials, pin_contact_length_mm, roller_contact_length_mm};
 use crate::contact::equilibrium::{Displacements, EquilibriumError};
@@ -95,7 +97,7 @@ pub fn load_cases(
     for crank_angle_rad in crank_angles(drive, drive.model.crank_angle_count) {
         let at = |case: String| move |source| LoadError { case, crank_angle_rad, source };
         let (position, unloaded) = analysis
-            .at_rest(crank_angle_rad, free.as_ref())
+            .at_rest(crank_angle_rad, 1.0, free.as_ref())
             .map_err(at("of a vanishing torque".to_owned()))?;
         for (torque, (poses, start)) in &mut solved {
             let case = format!("of {}", registry::display("output_torque_n_mm", *torque));
@@ -128,7 +130,7 @@ pub fn pose_at(
 ) -> Result<Pose, LoadError> {
     let analysis = Analysis::of(drive, model, materials);
     let solved = analysis
-        .at_rest(crank_angle_rad, None)
+        .at_rest(crank_angle_rad, 1.0_f64.copysign(output_torque_n_mm), None)
         .and_then(|(position, unloaded)| analysis.pose(&position, &unloaded, output_torque_n_mm, None));
     solved.map(|(pose, _)| pose).map_err(|source| LoadError {
         case: "given torque".to_owned(),
@@ -197,14 +199,15 @@ impl<'a> Analysis<'a> {
         Ok((pose, loaded.displacements))
     }
 
-    /// A crank angle with the play used up, and the mesh there as the load goes to nothing.
+    /// A crank angle with the play used up in the sense of a torque on the output, and the mesh there as the load goes to nothing.
     fn at_rest(
         &self,
         crank_angle_rad: f64,
+        sense: f64,
         start: Option<&Displacements>,
     ) -> Result<(Position, Unloaded), EquilibriumError> {
-        let position = self.model.position(crank_angle_rad, self.plate_torque_ratio);
-        let torque = self.plate_torque_ratio * self.rated_torque_n_mm;
+        let position = self.model.position(crank_angle_rad, sense * self.plate_torque_ratio);
+        let torque = sense * self.plate_torque_ratio * self.rated_torque_n_mm;
         self.model.at_rest(position, torque, start)
     }
 

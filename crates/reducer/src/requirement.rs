@@ -3,10 +3,11 @@
 mod bearings;
 
 use crate::bearing_loads::BearingResults;
+use crate::contact::ContactModel;
 use crate::finding::{Check, Finding, Sense, Standing, Subject, YES_OR_NO};
 use crate::kinematics;
 use crate::model::{Drive, Requirement};
-use crate::results::GeometryResult;
+use crate::results::{GeometryResult, PlayResult};
 use curves::math::square;
 
 /// One finding for every line of the requirement that the file holds.
@@ -218,6 +219,37 @@ fn backlash(requirement: &Requirement, geometry: &GeometryResult) -> Option<Find
     Some(Check { formula: "geometric-backlash", place: place.to_owned(), ..check }.finding())
 }
 
+/// The required lost motion against that of nominal parts, bearings with their clearance where the load model has it.
+#[must_use]
+pub fn lost_motion(drive: &Drive, play: Option<&PlayResult>, model: &ContactModel) -> Option<Finding> {
+    let wanted = drive.requirement.lost_motion_rad?;
+    let (id, title, key) =
+        ("lost-motion", "lost motion at ±3 % of the rated torque", "requirement.lost_motion");
+    let Some(play) = play else {
+        let reason = "no loads from which it follows";
+        let wanted = Some(("lost_motion_rad", wanted));
+        return Some(Finding::not_assessed(id, Subject::Requirement, title, wanted, key, reason));
+    };
+    let check = line(
+        id,
+        title,
+        "lost_motion_rad",
+        (play.lost_motion.value, Sense::AtMost, wanted),
+        key,
+        "reduce equidistant_offset, hole_clearance or the clearance of the eccentric bearings, or stiffen what gives most",
+    );
+    let bearings = if model.support.is_rigid() {
+        "rigid bearings without clearance"
+    } else {
+        "bearings with their clearance"
+    };
+    let place = format!(
+        "greatest over the turn, free play {} of it; {bearings}; friction and tolerances are not counted",
+        crate::registry::display("lost_motion_rad", play.free_play.value)
+    );
+    Some(Check { formula: "lost-motion", place, ..check }.finding())
+}
+
 /// The seizure check: what expansion leaves of the smallest gap.
 ///
 /// A little interference only preloads the mesh, so it is doubtful and not failing.
@@ -342,24 +374,14 @@ fn not_assessed(requirement: &Requirement) -> Vec<Finding> {
         })
     };
     let accuracy = "needs the accuracy model, which is not part of the program yet";
-    let mut lines: Vec<Finding> = [
-        later(
-            "lost-motion",
-            "lost motion at ±3 % of the rated torque",
-            "lost_motion_rad",
-            requirement.lost_motion_rad,
-            "requirement.lost_motion",
-            accuracy,
-        ),
-        later(
-            "transmission-error",
-            "transmission error over an output turn",
-            "transmission_error_rad",
-            requirement.transmission_error_rad,
-            "requirement.transmission_error",
-            accuracy,
-        ),
-    ]
+    let mut lines: Vec<Finding> = [later(
+        "transmission-error",
+        "transmission error over an output turn",
+        "transmission_error_rad",
+        requirement.transmission_error_rad,
+        "requirement.transmission_error",
+        accuracy,
+    )]
     .into_iter()
     .flatten()
     .collect();

@@ -10,7 +10,7 @@ mod windup;
 pub use losses::{
     EfficiencyMap, FrictionFeedback, HeatResult, LossCoefficient, LossResult, LossShare, OperatingPoint,
 };
-pub use windup::WindupSplit;
+pub use windup::{PlayResult, WindupSplit};
 
 use crate::finding::Finding;
 use schemars::JsonSchema;
@@ -29,6 +29,8 @@ pub struct Assessment {
     pub kinematics: KinematicsResult,
     /// One entry a load case, rated torque first; empty where the geometry cannot mesh.
     pub load_cases: Vec<LoadCase>,
+    /// Free play and lost motion of the output; absent where there are no loads.
+    pub play: Option<PlayResult>,
     /// Pressure and greatest shear where each kind of contact is pressed most, load case by load case.
     pub contact_stresses: Vec<ContactStress>,
     /// Life and safety of the eccentric bearing; absent where there are no loads or no data.

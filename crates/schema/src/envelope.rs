@@ -165,6 +165,7 @@ fn thinned(full: &Assessment) -> Assessment {
         geometry: full.geometry.clone(),
         kinematics: full.kinematics.clone(),
         load_cases: full.load_cases.iter().map(thinned_case).collect(),
+        play: full.play,
         contact_stresses: full.contact_stresses.clone(),
         eccentric_bearing: full.eccentric_bearing.clone(),
         dynamics: full.dynamics.clone(),

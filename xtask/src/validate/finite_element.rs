@@ -7,7 +7,7 @@ use super::page::{share, signed_share};
 use reducer::contact::ContactModel;
 use reducer::contact::build::{ContactMaterials, contact_model, with_elastic_bodies};
 use reducer::loads::pose_at;
-use reducer::model::{BearingModel, DiscModel, Drive};
+use reducer::model::{BearingModel, DiscModel, Drive, Surroundings};
 use reducer::part::{hole_radius_mm, pin_outside_radius_mm};
 use reducer::profile::LobeProfile;
 use reducer::results::Pose;
@@ -214,7 +214,13 @@ impl Service {
         drive.geometry.contact_length_mm = None;
         drive.geometry.pin_contact_length_mm = None;
         drive.model.eccentric_bearing = BearingModel::Rigid;
-        drive.stiffness.crank_support_n_per_mm = None;
+        drive.stiffness = Surroundings {
+            crank_support_n_per_mm: None,
+            crank_torsion_n_mm_per_rad: None,
+            carrier_n_mm_per_rad: None,
+            ring_n_mm_per_rad: None,
+            output_bearing_n_per_mm: None,
+        };
         drive.model.pin_bending = false;
         let materials = ContactMaterials::of(&drive).map_err(|error| error.to_string())?;
         Ok((drive, materials))

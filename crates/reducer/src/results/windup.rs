@@ -1,5 +1,6 @@
-//! The elastic wind-up by what gives.
+//! The elastic wind-up by what gives, and the play of the output.
 
+use super::Extreme;
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -82,4 +83,13 @@ impl WindupSplit {
             output_bearing_rad: self.output_bearing_rad + factor * other.output_bearing_rad,
         }
     }
+}
+
+/// How far the output stands between the ends of its motion with the crank held; nominal parts, friction left out.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct PlayResult {
+    /// Greatest free play over the period: mesh, pins and the clearance of bearings that give in the load model.
+    pub free_play: Extreme,
+    /// Greatest difference between the places under plus and minus 3 % of the rated torque.
+    pub lost_motion: Extreme,
 }
