@@ -15,7 +15,7 @@ use crate::contact::ContactModel;
 use crate::contact::build::ContactMaterials;
 use crate::kinematics::{self, Speeds};
 use crate::loads::load_steps;
-use crate::model::{Drive, LubricantKind, RollerSupport, RollerTurning};
+use crate::model::{BearingKind, Drive, LubricantKind, RollerSupport, RollerTurning};
 use crate::results::{
     EfficiencyMap, HeatResult, LossCoefficient, LossResult, LossShare, MassResult, OperatingPoint,
 };
@@ -186,7 +186,7 @@ impl Friction {
             input_planes_mm: dynamics.input_bearing_plane_1_mm.zip(dynamics.input_bearing_plane_2_mm),
             disc_places_mm: disc_places_mm(drive),
             input_count: losses.input_bearing_count as f64,
-            output_count: losses.output_bearing_count as f64,
+            output_count: output_bearing_count(drive),
             output_load_n: output_load_n(drive),
             input_seal_n_mm: losses.input_seal_torque_n_mm,
             output_seal_n_mm: losses.output_seal_torque_n_mm,
@@ -267,6 +267,16 @@ impl Friction {
         let at_first: curves::point::Vector = forces.iter().sum::<curves::point::Vector>() - at_second;
         at_first.norm() + at_second.norm()
     }
+}
+
+/// Bearings that carry the output: as given, else one pair or ring, whose factors count both rows, or two of any other kind.
+fn output_bearing_count(drive: &Drive) -> f64 {
+    let kind = drive.bearings.output.as_ref().map(|bearing| bearing.kind);
+    let is_whole = matches!(
+        kind,
+        Some(BearingKind::AngularContactPair | BearingKind::TaperedRollerPair | BearingKind::CrossedRoller)
+    );
+    drive.losses.output_bearing_count.unwrap_or(if is_whole { 1 } else { 2 }) as f64
 }
 
 /// Places of the discs' middles along the axis, from the middle of them all.

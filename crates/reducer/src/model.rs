@@ -378,7 +378,7 @@ record! {
         "input_bearing_count" input_bearing_count: usize = Count, Or("2"), (1.0, 8.0), "Bearings like that of [bearings.input] that carry the crank.";
         "output_f0" output_f0: Option<f64> = Quantity(D::Plain), Optional, (0.0, 50.0), "Factor f0 of the output bearings; that of their kind unless given.";
         "output_f1" output_f1: Option<f64> = Quantity(D::Plain), Optional, (0.0, 1.0), "Factor f1 of the output bearings; that of their kind unless given.";
-        "output_bearing_count" output_bearing_count: usize = Count, Or("2"), (1.0, 8.0), "Bearings like that of [bearings.output] that carry the output.";
+        "output_bearing_count" output_bearing_count: Option<usize> = Count, Optional, (1.0, 8.0), "Bearings like that of [bearings.output] that carry the output; one pair or crossed-roller ring, two of any other kind unless given.";
         "input_seal_torque" input_seal_torque_n_mm: f64 = Quantity(D::Torque), Or("0 N·m"), TORQUE, "Friction torque of all seals on the crank, from their maker or a test.";
         "output_seal_torque" output_seal_torque_n_mm: f64 = Quantity(D::Torque), Or("0 N·m"), TORQUE, "Friction torque of all seals on the output, from their maker or a test.";
         "lubricant_drag_torque" lubricant_drag_torque_n_mm: f64 = Quantity(D::Torque), Or("0 N·m"), TORQUE, "Drag of the filling on the crank beyond that of the bearings, from a test; taken the same at every speed.";

@@ -4,7 +4,7 @@
 
 use reducer::assess::assess;
 use reducer::finding::{Finding, Standing};
-use reducer::model::Drive;
+use reducer::model::{BearingKind, Drive};
 use reducer::results::{Assessment, LossResult, OperatingPoint};
 
 fn text(name: &str) -> String {
@@ -135,6 +135,31 @@ fn identity_turning_rollers_lose_the_share_of_their_pin() {
     assert_eq!(with("auto"), with("on-pin"));
     // A seat that wraps the roller resists more than a line: the roller stays and the lobe slides.
     assert_eq!(with("in-seat"), with("fixed"));
+}
+
+/// A pair's factors count both its rows, so it must not count twice.
+#[test]
+fn identity_a_pair_or_ring_that_carries_the_output_counts_once() {
+    let source = |change: &dyn Fn(&mut Drive)| {
+        let mut shoulder = drive(&text("orchard-arm-shoulder"));
+        change(&mut shoulder);
+        source_w(rated(&assess(&shoulder).unwrap()), "output bearings")
+    };
+    let counted = |count: usize| source(&|drive| drive.losses.output_bearing_count = Some(count));
+    let (usual, one, two) = (source(&|_| {}), counted(1), counted(2));
+    assert_eq!(usual, one);
+    // The load is there once, whatever the count.
+    let free = two - one;
+    assert!(free > 0.0 && (counted(3) - two - free).abs() < 1e-9 * two);
+    let single = |drive: &mut Drive| {
+        drive.bearings.output.as_mut().unwrap().kind = BearingKind::CylindricalRoller;
+    };
+    let usual = source(&single);
+    let two = source(&|drive| {
+        single(drive);
+        drive.losses.output_bearing_count = Some(2);
+    });
+    assert_eq!(usual, two);
 }
 
 #[test]

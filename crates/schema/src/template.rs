@@ -269,6 +269,7 @@ const STARTER: &[(&str, &str)] = &[
     ("losses.input_f1", "0.0005"),
     ("losses.output_f0", "2.5"),
     ("losses.output_f1", "0.0003"),
+    ("losses.output_bearing_count", "2"),
     ("losses.cooling_area", "0.06 m²"),
     ("losses.temperature_limit", "90 °C"),
     ("dynamics.rotor_mass", "2.5 kg"),
