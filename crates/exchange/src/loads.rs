@@ -49,7 +49,7 @@ fn heading(origin: &LoadsOrigin<'_>, case: &LoadCase) -> String {
         format!("gaps: {}", model.gaps),
         format!("what gives way: {}", model.compliance),
         "forces are those on the disc, x and y in the frame of the ring, anticlockwise positive".to_owned(),
-        "disc, ring rollers and output pins count from 1".to_owned(),
+        "disc, ring rollers, output pins and rollers of the eccentric bearing count from 1".to_owned(),
     ];
     lines.iter().map(|line| format!("# {line}\n")).collect()
 }
@@ -71,12 +71,14 @@ const COMMON: [&str; 12] = [
 ];
 
 /// Loads of every contact, by the name of their quantity.
-fn contacts(disc: &DiscState) -> [(&'static str, &[f64]); 4] {
+fn contacts(disc: &DiscState) -> [(&'static str, &[f64]); 6] {
     [
         ("ring_roller_force_n", &disc.ring_roller_force_n),
         ("ring_roller_pressure_mpa", &disc.ring_roller_pressure_mpa),
         ("output_pin_force_n", &disc.output_pin_force_n),
         ("output_pin_pressure_mpa", &disc.output_pin_pressure_mpa),
+        ("bearing_element_force_n", &disc.bearing_element_force_n),
+        ("bearing_element_pressure_mpa", &disc.bearing_element_pressure_mpa),
     ]
 }
 

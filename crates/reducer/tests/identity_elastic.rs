@@ -7,7 +7,7 @@ use curves::{ClosedCurve, CurvePoint, math};
 use nalgebra::{DMatrix, Vector3};
 use proptest::prelude::*;
 use reducer::contact::equilibrium::{Contact, DiscContacts, Problem, Workspace};
-use reducer::contact::support::{CentreSupport, DiscSupport};
+use reducer::contact::support::{BearingLaw, CentreSupport, DiscSupport, RollerBearing};
 use reducer::contact::{ContactModel, RollerLaw};
 use reducer::elastic::disc::{BoreSupport, DiscShape, InfluenceTable};
 use reducer::elastic::plane::{PlaneMaterial, PlaneState};
@@ -202,6 +202,69 @@ fn identity_stiff_bodies_give_the_rigid_solution() {
         }
         assert!(steel.displacements.plate_rad > 1.1 * scale);
     }
+}
+
+/// A roller bearing with clearance, on a crank that yields.
+fn roller_bearing(play_mm: f64, crank_compliance_mm_per_n: f64) -> CentreSupport {
+    let bearing = BearingLaw::Rollers(RollerBearing {
+        element_count: 14,
+        row_count: 1,
+        contact: LineContact::palmgren(7.0).between_races(1),
+        race_depth_mm: 2.0,
+        play_mm,
+        diameter_ratio: 0.2,
+        cage_phase_rad: 0.1,
+    });
+    CentreSupport { bearing, crank_compliance_mm_per_n }
+}
+
+/// Rollers that press on stiff bodies are those that hold a rigid disc, with play, preload and a crank that yields.
+#[test]
+fn identity_rollers_in_the_bore_of_stiff_bodies() {
+    for (play_mm, crank) in [(0.0, 0.0), (0.004, 0.0), (-0.002, 0.0), (0.004, 3e-6)] {
+        let support = roller_bearing(play_mm, crank);
+        let rigid = ContactModel { support, ..steel_drive() };
+        let stiff = ContactModel { support, ..elastic_drive(Elastic { elastic_modulus_mpa: 2e14, ..STEEL }) };
+        let steel = ContactModel { support, ..elastic_drive(STEEL) };
+        for step in 0..5 {
+            let solve = |model: &ContactModel| {
+                let position = model.position(f64::from(step) * 0.3, 1.0);
+                let (position, unloaded) = model.at_rest(position, 4e4, None).unwrap();
+                (model.solve(&position, 4e4, None).unwrap(), unloaded.plate_rad)
+            };
+            let ((rigid, rigid_free), (stiff, stiff_free), (steel, _)) =
+                (solve(&rigid), solve(&stiff), solve(&steel));
+            let scale = rigid.displacements.plate_rad;
+            assert!((stiff.displacements.plate_rad - scale).abs() < 1e-5 * scale, "{play_mm} {crank}");
+            assert!((stiff_free - rigid_free).abs() < 1e-5 * scale, "{stiff_free} {rigid_free}");
+            for (a, b) in rigid.forces[0].bore_n.iter().zip(&stiff.forces[0].bore_n) {
+                assert!((a - b).abs() < 1e-3 * rigid.forces[0].bearing_n.norm(), "{a} {b}");
+            }
+            assert!(steel.displacements.plate_rad > 1.03 * scale);
+        }
+    }
+}
+
+/// Elastic discs on rollers with play settle from a cold start at any crank angle, either sense, from small torques to large.
+#[test]
+fn identity_elastic_discs_on_rollers_settle_from_a_cold_start() {
+    let elastic = elastic_drive(STEEL);
+    let mut most_steps = 0;
+    for index in 0_i32..300 {
+        let play_mm = 0.001 * f64::from(index % 21) - 0.004;
+        let crank = if index % 4 == 0 { 2e-6 } else { 0.0 };
+        let model = ContactModel { support: roller_bearing(play_mm, crank), ..elastic.clone() };
+        let size = math::pow(10.0, 2.5 + 0.01 * f64::from(index));
+        let torque = if index % 2 == 0 { size } else { -size };
+        let position = model.position(0.37 * f64::from(index), torque);
+        let (position, _) = model
+            .at_rest(position, torque, None)
+            .unwrap_or_else(|error| panic!("{index} without load: {error}"));
+        let loaded = model.solve(&position, torque, None).unwrap_or_else(|error| panic!("{index}: {error}"));
+        most_steps = most_steps.max(loaded.displacements.step_count);
+    }
+    println!("{most_steps} steps at most");
+    assert!(most_steps < 120, "{most_steps}");
 }
 
 /// Without gaps and with linear laws the drive is linear: the torque's work is twice the stored energy.
