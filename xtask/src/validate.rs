@@ -5,6 +5,7 @@ pub mod finite_element;
 mod independent_program;
 pub mod models;
 pub mod page;
+pub mod walls;
 
 use crate::repository::root;
 use case::{CaseFile, LoadError, Printed};
@@ -125,7 +126,8 @@ pub fn run(check_only: bool) -> Result<(), String> {
     for result in &results {
         print(result);
     }
-    let sections = [independent_program::section(&root()), finite_element::section(&root())?];
+    let sections =
+        [independent_program::section(&root()), finite_element::section(&root())?, walls::section(&root())?];
     let page = page::page(&results, &sections);
     let path = root().join(PAGE);
     if check_only {
@@ -288,7 +290,11 @@ mod tests {
 
     #[test]
     fn identity_the_page_is_what_the_cases_give() {
-        let sections = [independent_program::section(&root()), finite_element::section(&root()).unwrap()];
+        let sections = [
+            independent_program::section(&root()),
+            finite_element::section(&root()).unwrap(),
+            walls::section(&root()).unwrap(),
+        ];
         let page = page::page(&RESULTS, &sections);
         let written = fs::read_to_string(root().join(PAGE)).unwrap();
         assert!(page == written, "VALIDATION.md is out of date: run `cargo xtask validate`");
