@@ -35,8 +35,38 @@ pub fn turned_right(vector: Vector) -> Vector {
 /// Vector turned by an angle, anticlockwise positive.
 #[must_use]
 pub fn rotated(vector: Vector, angle_rad: f64) -> Vector {
-    let (sine, cosine) = math::sin_cos(angle_rad);
-    Vector::new(cosine * vector.x - sine * vector.y, sine * vector.x + cosine * vector.y)
+    Rotation::by(angle_rad).turn(vector)
+}
+
+/// A rotation that many vectors are turned by.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Rotation {
+    sine: f64,
+    cosine: f64,
+}
+
+impl Rotation {
+    /// Rotation by an angle, anticlockwise positive.
+    #[must_use]
+    pub fn by(angle_rad: f64) -> Self {
+        let (sine, cosine) = math::sin_cos(angle_rad);
+        Self { sine, cosine }
+    }
+
+    /// The vector turned.
+    #[must_use]
+    pub fn turn(&self, vector: Vector) -> Vector {
+        Vector::new(
+            self.cosine * vector.x - self.sine * vector.y,
+            self.sine * vector.x + self.cosine * vector.y,
+        )
+    }
+
+    /// The vector turned the other way.
+    #[must_use]
+    pub fn turn_back(&self, vector: Vector) -> Vector {
+        Self { sine: -self.sine, cosine: self.cosine }.turn(vector)
+    }
 }
 
 /// Third component of the cross product of two plane vectors.
@@ -62,5 +92,8 @@ mod tests {
         assert!((rotated(vector, quarter) - turned_left(vector)).norm() < 1e-15 * 8.0);
         assert!((rotated(vector, -quarter) - turned_right(vector)).norm() < 1e-15 * 8.0);
         assert_eq!(cross(vector, turned_left(vector)), vector.norm_squared());
+        for angle in [-2.9, -0.4, 0.0, 1e-9, 0.7, 3.1] {
+            assert_eq!(Rotation::by(angle).turn_back(vector), rotated(vector, -angle));
+        }
     }
 }

@@ -17,7 +17,7 @@ use crate::elastic::plane::PlaneMaterial;
 use crate::elastic::{ComplianceData, DiscCompliance, Site, own_reach, pad_reach};
 use crate::line_contact::LineContact;
 use crate::profile::{CircleContact, LobeOutline, LobeProfile};
-use curves::point::{Point, Vector, angle_of, cross, polar, rotated, unit};
+use curves::point::{Point, Rotation, Vector, angle_of, cross, polar, unit};
 use equilibrium::{Contact, DiscContacts, Displacements};
 use nalgebra::Vector3;
 use std::f64::consts::TAU;
@@ -329,18 +329,18 @@ impl<P: LobeOutline> ContactModel<P> {
         let phase = crank_angle_rad + TAU * disc as f64 / self.disc_count as f64;
         let shift = Vector::new(displacement.x, displacement.y);
         let centre = Point::from(unit(phase) * self.eccentricity_mm + shift);
-        let turn = -phase / lobes + displacement.z;
+        let turn = Rotation::by(-phase / lobes + displacement.z);
         let rollers: Vec<_> = (0..self.ring_roller_count)
             .map(|roller| {
                 let angle = TAU * roller as f64 / self.ring_roller_count as f64;
                 let start =
                     known.map_or(angle + phase / lobes, |geometry| geometry.rollers[roller].parameter);
-                let in_disc = rotated(polar(self.ring_radius_mm, angle) - centre, -turn);
+                let in_disc = turn.turn_back(polar(self.ring_radius_mm, angle) - centre);
                 let contact =
                     self.profile.contact_with_circle(Point::from(in_disc), self.roller_radius_mm, start);
                 CircleContact {
-                    normal: rotated(contact.normal, turn),
-                    place_mm: centre + rotated(contact.place_mm.coords, turn),
+                    normal: turn.turn(contact.normal),
+                    place_mm: centre + turn.turn(contact.place_mm.coords),
                     ..contact
                 }
             })

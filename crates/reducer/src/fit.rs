@@ -366,7 +366,9 @@ fn bearing_width(drive: &Drive) -> Option<Check> {
 
 /// A profile with negative gaps does not go into its ring without force.
 fn interference(geometry: &GeometryResult) -> Check {
-    let tightest = geometry.gap_curve.iter().min_by(|a, b| a.gap_mm.total_cmp(&b.gap_mm));
+    // The curve ends where it begins, a whole turn on: the end is the same place and is not asked.
+    let once = geometry.gap_curve.split_last().map_or(&[][..], |(_, once)| once);
+    let tightest = once.iter().min_by(|a, b| a.gap_mm.total_cmp(&b.gap_mm));
     let (gap, place) = tightest.map_or((0.0, String::new()), |point| {
         (point.gap_mm, format!("roller {:.1}° from the crank", degrees(point.angle_rad)))
     });

@@ -352,7 +352,7 @@ impl<'a> Analysis<'a> {
                     continue;
                 }
                 let value = self.pin.stress(&pin_forces_n(pose, pin)).bending_mpa;
-                if value > worst.value {
+                if value > MORE_THAN_ROUNDING * worst.value {
                     worst = Extreme { value, disc: 0, contact: pin, crank_angle_rad: pose.crank_angle_rad };
                 }
             }
@@ -387,13 +387,17 @@ fn length(vector: [f64; 2]) -> f64 {
     (vector[0] * vector[0] + vector[1] * vector[1]).sqrt()
 }
 
+/// Factor by which a value must exceed another to count as greater: what symmetry makes equal differs by rounding, and the
+/// place of the greatest is then that of the first.
+const MORE_THAN_ROUNDING: f64 = 1.0 + 1e-9;
+
 /// Greatest of the values that a function takes from every disc at every crank angle.
 fn greatest(poses: &[Pose], values: impl Fn(&DiscState) -> Vec<f64>) -> Extreme {
     let mut worst = Extreme { value: f64::NEG_INFINITY, disc: 0, contact: 0, crank_angle_rad: 0.0 };
     for pose in poses {
         for (disc, state) in pose.discs.iter().enumerate() {
             for (contact, value) in values(state).into_iter().enumerate() {
-                if value > worst.value {
+                if value > MORE_THAN_ROUNDING * worst.value {
                     worst = Extreme { value, disc, contact, crank_angle_rad: pose.crank_angle_rad };
                 }
             }

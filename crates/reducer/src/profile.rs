@@ -66,10 +66,21 @@ impl Trochoid {
     /// Source: Derivation 1, §3; the reciprocal of the radius given in `[kudryavtsev1966]`, from memory.
     #[must_use]
     pub fn curvature_per_mm(&self, lobe_angle_rad: f64) -> f64 {
+        let shortening = self.shortening();
+        self.curvature_by_spread(1.0 + square(shortening) - 2.0 * shortening * math::cos(lobe_angle_rad))
+    }
+
+    /// κ0 where the curve has a length per radian of its parameter: that is `R sqrt(1 + K1² − 2 K1 cos θ)`, so the angle
+    /// itself is not needed. Source: as [`Self::curvature_per_mm`].
+    fn curvature_at_speed_per_mm(&self, speed_mm: f64) -> f64 {
+        self.curvature_by_spread(square(speed_mm / self.ring_radius_mm))
+    }
+
+    fn curvature_by_spread(&self, spread: f64) -> f64 {
         let (rollers, shortening) = (self.ring_roller_count as f64, self.shortening());
-        let cosine = math::cos(lobe_angle_rad);
-        let spread = 1.0 + square(shortening) - 2.0 * shortening * cosine;
-        (1.0 + rollers * square(shortening) - (rollers + 1.0) * shortening * cosine)
+        // 2 K1 cos θ from the spread.
+        let lean = 1.0 + square(shortening) - spread;
+        (1.0 + rollers * square(shortening) - 0.5 * (rollers + 1.0) * lean)
             / (self.ring_radius_mm * spread * spread.sqrt())
     }
 
@@ -130,17 +141,17 @@ impl Trochoid {
             let step = if slope > 0.0 { value / slope } else { value / first.norm_squared() };
             parameter -= step.clamp(-longest_step, longest_step);
             if step.abs() <= SETTLED_PARAMETER_STEP * longest_step {
-                break;
+                // So small a step is taken along the tangent.
+                return Foot::at(parameter, point, place - first * step, first - second * step);
             }
         }
         let [place, first, _] = self.derivatives(parameter);
-        let normal = turned_right(first / first.norm());
-        Foot { parameter, normal, distance_mm: (point.coords - place).dot(&normal) }
+        Foot::at(parameter, point, place, first)
     }
 }
 
-/// Share of the longest step after which Newton's next one, its square, is below rounding.
-const SETTLED_PARAMETER_STEP: f64 = 1e-8;
+/// Share of the longest step after which Newton's next one, its square, is below rounding, and so is what bends on the way.
+const SETTLED_PARAMETER_STEP: f64 = 1e-7;
 const MAX_FOOT_STEPS: usize = 40;
 
 /// Foot of a normal on the trochoid.
@@ -150,8 +161,18 @@ pub struct Foot {
     pub parameter: f64,
     /// Outward unit normal there.
     pub normal: Vector,
+    /// Length of the curve per radian of the parameter there.
+    pub speed_mm: f64,
     /// Signed distance of the point, positive outside.
     pub distance_mm: f64,
+}
+
+impl Foot {
+    fn at(parameter: f64, point: Point, place: Vector, tangent: Vector) -> Self {
+        let speed_mm = tangent.norm();
+        let normal = turned_right(tangent / speed_mm);
+        Self { parameter, normal, speed_mm, distance_mm: (point.coords - place).dot(&normal) }
+    }
 }
 
 /// Where a circle comes nearest to a lobe profile, in the frame of the disc.
@@ -295,7 +316,7 @@ impl LobeProfile {
         let in_cut =
             if turn_rad == 0.0 { centre_mm } else { Point::from(rotated(centre_mm.coords, -turn_rad)) };
         let foot = self.trochoid.foot_of_normal(in_cut, start);
-        let curvature = self.trochoid.curvature_per_mm(self.trochoid.lobe_count() as f64 * foot.parameter);
+        let curvature = self.trochoid.curvature_at_speed_per_mm(foot.speed_mm);
         let normal = if turn_rad == 0.0 { foot.normal } else { rotated(foot.normal, turn_rad) };
         CircleContact {
             gap_mm: foot.distance_mm + self.generating_radius_mm - radius_mm,
