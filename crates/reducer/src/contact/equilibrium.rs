@@ -164,6 +164,33 @@ impl Slopes {
         self.borders.resize(disc_count, Vector3::zeros());
     }
 
+    fn begin(&mut self, plate_torque_n_mm: f64) {
+        self.plate_gradient = -plate_torque_n_mm;
+        self.plate_curvature = 0.0;
+        self.largest_force_n = 0.0;
+    }
+
+    /// Adds a disc and what holds its centre.
+    fn add(&mut self, index: usize, mut own: DiscSlopes, disc: &DiscContacts, place: &Vector3<f64>) {
+        self.plate_gradient += own.plate_gradient;
+        self.plate_curvature += own.plate_curvature;
+        self.largest_force_n = self.largest_force_n.max(own.largest_force_n);
+        if disc.centre.is_rigid() {
+            lock_centre(&mut own.gradient, &mut own.block, &mut own.border);
+        } else {
+            let held = disc.centre.slopes(Vector::new(place.x, place.y));
+            for axis in 0..2 {
+                own.gradient[axis] += held.gradient[axis];
+                for other in 0..2 {
+                    own.block[(axis, other)] += held.hessian[(axis, other)];
+                }
+            }
+        }
+        self.disc_gradients[index] = own.gradient;
+        self.disc_blocks[index] = own.block;
+        self.borders[index] = own.border;
+    }
+
     /// Slope of the energy along a step.
     fn along(&self, disc_steps: &[Vector3<f64>], plate_step: f64) -> f64 {
         let discs = self.disc_gradients.iter().zip(disc_steps).map(|(gradient, step)| gradient.dot(step));
@@ -223,10 +250,19 @@ impl Problem<'_> {
         workspace: &mut Workspace,
     ) -> Result<(), EquilibriumError> {
         workspace.resize(self.discs.len());
-        let Workspace { here, elastic, .. } = &mut *workspace;
-        for (known, forces) in displacements.elastic_forces_n.iter().zip(elastic.iter_mut()) {
-            forces.force_n.clone_from(known);
+        start_forces(displacements, workspace);
+        if self.starts_jointly(displacements) {
+            let plate_rad = displacements.plate_rad;
+            workspace.trial.copy_from_slice(&displacements.discs);
+            if self.descend_jointly(displacements, workspace) {
+                keep_forces(displacements, workspace);
+                return Ok(());
+            }
+            displacements.discs.copy_from_slice(&workspace.trial);
+            displacements.plate_rad = plate_rad;
+            start_forces(displacements, workspace);
         }
+        let Workspace { here, elastic, .. } = &mut *workspace;
         self.fill_slopes(&displacements.discs, displacements.plate_rad, elastic, here);
         let mut best = f64::INFINITY;
         let mut stalled = 0;
@@ -253,6 +289,61 @@ impl Problem<'_> {
             step_count: displacements.step_count,
             residual_ratio: displacements.residual_ratio,
         })
+    }
+
+    /// Whether all discs are elastic and have forces to start from.
+    fn starts_jointly(&self, start: &Displacements) -> bool {
+        let known = |(disc, forces): (&DiscContacts, &Vec<f64>)| {
+            !disc.bulk.is_empty() && forces.len() == disc.contacts.len()
+        };
+        start.elastic_forces_n.len() == self.discs.len()
+            && self.discs.iter().zip(&start.elastic_forces_n).all(known)
+    }
+
+    /// Newton steps of displacements and elastic forces together: quick from near, without a guard from afar.
+    fn descend_jointly(&self, displacements: &mut Displacements, workspace: &mut Workspace) -> bool {
+        workspace.elastic.iter_mut().for_each(ElasticForces::begin);
+        for step_count in 1..=MAX_JOINT_STEPS {
+            if !self.fill_linearised(displacements, workspace) {
+                return false;
+            }
+            let Some(plate_step) = self.newton_step(workspace) else { return false };
+            displacements.plate_rad += plate_step;
+            let Workspace { disc_steps, elastic, .. } = &mut *workspace;
+            for ((place, step), forces) in displacements.discs.iter_mut().zip(disc_steps).zip(elastic) {
+                *place += *step;
+                forces.follow(step, plate_step);
+            }
+            if workspace.elastic.iter().all(ElasticForces::is_settled) {
+                self.fill_balance(displacements, workspace);
+                displacements.residual_ratio = self.residual_ratio(&workspace.here);
+                displacements.step_count = step_count;
+                if displacements.residual_ratio <= TARGET_RESIDUAL {
+                    return true;
+                }
+            }
+        }
+        false
+    }
+
+    fn fill_linearised(&self, displacements: &Displacements, workspace: &mut Workspace) -> bool {
+        let Workspace { here, elastic, .. } = workspace;
+        here.begin(self.plate_torque_n_mm);
+        for (index, (disc, place)) in self.discs.iter().zip(&displacements.discs).enumerate() {
+            let Some(own) = elastic[index].linearise(disc, place, displacements.plate_rad) else {
+                return false;
+            };
+            here.add(index, own, disc, place);
+        }
+        true
+    }
+
+    fn fill_balance(&self, displacements: &Displacements, workspace: &mut Workspace) {
+        let Workspace { here, elastic, .. } = workspace;
+        here.begin(self.plate_torque_n_mm);
+        for (index, (disc, place)) in self.discs.iter().zip(&displacements.discs).enumerate() {
+            here.add(index, elastic[index].balance(disc), disc, place);
+        }
     }
 
     /// Moves along the Newton step as far as the energy still falls.
@@ -361,33 +452,15 @@ impl Problem<'_> {
         elastic: &mut [ElasticForces],
         slopes: &mut Slopes,
     ) {
-        slopes.plate_gradient = -self.plate_torque_n_mm;
-        slopes.plate_curvature = 0.0;
-        slopes.largest_force_n = 0.0;
+        slopes.begin(self.plate_torque_n_mm);
         for (index, (disc, position)) in self.discs.iter().zip(discs).enumerate() {
-            let mut own = if disc.bulk.is_empty() {
+            let own = if disc.bulk.is_empty() {
                 disc.rigid_slopes(position, plate)
             } else {
                 elastic[index].settle(disc, position, plate);
                 elastic[index].slopes(disc)
             };
-            slopes.plate_gradient += own.plate_gradient;
-            slopes.plate_curvature += own.plate_curvature;
-            slopes.largest_force_n = slopes.largest_force_n.max(own.largest_force_n);
-            if disc.centre.is_rigid() {
-                lock_centre(&mut own.gradient, &mut own.block, &mut own.border);
-            } else {
-                let held = disc.centre.slopes(Vector::new(position.x, position.y));
-                for axis in 0..2 {
-                    own.gradient[axis] += held.gradient[axis];
-                    for other in 0..2 {
-                        own.block[(axis, other)] += held.hessian[(axis, other)];
-                    }
-                }
-            }
-            slopes.disc_gradients[index] = own.gradient;
-            slopes.disc_blocks[index] = own.block;
-            slopes.borders[index] = own.border;
+            slopes.add(index, own, disc, position);
         }
     }
 
@@ -506,6 +579,13 @@ impl LineSearch {
     }
 }
 
+/// Lets the forces start from those that are known with the displacements.
+fn start_forces(displacements: &Displacements, workspace: &mut Workspace) {
+    for (known, forces) in displacements.elastic_forces_n.iter().zip(&mut workspace.elastic) {
+        forces.force_n.clone_from(known);
+    }
+}
+
 /// Notes the forces with the displacements that they belong to.
 fn keep_forces(displacements: &mut Displacements, workspace: &Workspace) {
     for (kept, forces) in displacements.elastic_forces_n.iter_mut().zip(&workspace.elastic) {
@@ -519,6 +599,8 @@ const LEAST_LEVER_MM: f64 = 1e-9;
 const START_DEPTH_MM: f64 = 1e-4;
 const MAX_DOUBLINGS: usize = 60;
 const MAX_CUTS: usize = 40;
+/// Joint steps after which the guarded way is taken; from near it takes about five.
+const MAX_JOINT_STEPS: usize = 15;
 /// Share of the first slope by which a step may overshoot the minimum along it.
 const OVERSHOOT: f64 = 0.5;
 /// Share of the first slope that may be left after a step that was cut.

@@ -76,7 +76,7 @@ pub struct CentreSlopes {
 }
 
 /// Pads that stand for a crank that carries the bore of an elastic disc all round.
-pub const BORE_PADS: usize = 36;
+pub const BORE_PADS: usize = 24;
 /// As good as rigid beside any body, and not so stiff that rounding shows.
 const RIGID_N_PER_MM: f64 = 1e12;
 /// Force of the roller that carries most over the mean one, with usual clearance. Source `[iso76-2006]`, from memory.
