@@ -456,7 +456,7 @@ impl<P: LobeOutline> ContactModel<P> {
             });
         }
         contacts.extend(centre.bore_contacts());
-        DiscContacts { contacts, centre, bulk }
+        DiscContacts { contacts, centre, given: Vector3::zeros(), bulk }
     }
 
     fn forces(&self, geometry: &DiscGeometry, all: &[f64]) -> DiscForces {

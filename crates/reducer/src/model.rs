@@ -153,7 +153,7 @@ choice! {
 choice! {
     /// What gives beside the contacts.
     DiscModel {
-        "auto" => Auto "Rigid with a law fitted to rollers or a constant one, elastic otherwise.",
+        "auto" => Auto "Elastic, but rigid with a law fitted to rollers, which holds their give already, or a constant one.",
         "elastic" => Elastic "Lobes, webs and seated rollers give; contacts follow the two-cylinder law.",
         "rigid" => Rigid "Nothing gives but the contacts and the bending pins.",
     }
@@ -436,7 +436,7 @@ record! {
         "contact_law" contact_law: ContactLaw = OneOf(ContactLaw::CHOICES), Or("auto"), ANY, "Law between force and approach.";
         "roller_stiffness" roller_stiffness_n_per_mm: Option<f64> = Quantity(D::LinearStiffness), Optional, (1.0, 1e10), "Stiffness of a roller contact for the linear law.";
         "pin_stiffness" pin_stiffness_n_per_mm: Option<f64> = Quantity(D::LinearStiffness), Optional, (1.0, 1e10), "Stiffness of a pin contact for the linear law.";
-        "disc" disc: DiscModel = OneOf(DiscModel::CHOICES), Or("rigid"), ANY, "Whether the bodies of discs and ring rollers give way in the load model.";
+        "disc" disc: DiscModel = OneOf(DiscModel::CHOICES), Or("auto"), ANY, "Whether the bodies of discs and ring rollers give way in the load model.";
         "eccentric_bearing" eccentric_bearing: BearingModel = OneOf(BearingModel::CHOICES), Or("auto"), ANY, "What the eccentric bearings give in the load model.";
         "cage_phase" cage_phase_rad: f64 = Quantity(D::Angle), Or("0 deg"), (-TAU, TAU), "Angle from the eccentric to the first roller of its bearing at a crank angle of zero; the cage then rolls on.";
         "pin_bending" pin_bending: bool = Flag, Or("true"), ANY, "Whether the bending of output pins gives way in the load model.";

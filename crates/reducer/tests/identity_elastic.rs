@@ -359,7 +359,7 @@ fn random_disc() -> impl Strategy<Value = DiscContacts> {
         let factor = DMatrix::from_fn(count, count, |row, column| seeds[(row * 20 + column) % seeds.len()]);
         let bodies = (&factor * factor.transpose() + DMatrix::identity(count, count) * 2.0) * size;
         let centre = DiscSupport { law: CentreSupport::spring(1e5), ..DiscSupport::default() };
-        DiscContacts { contacts, centre, bulk: bodies.as_slice().to_vec().into() }
+        DiscContacts { contacts, centre, given: Vector3::zeros(), bulk: bodies.as_slice().to_vec().into() }
     })
 }
 

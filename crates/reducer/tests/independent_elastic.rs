@@ -160,7 +160,12 @@ impl Variant {
         for row in 0..inner {
             bulk[row * count..row * count + inner].copy_from_slice(&bodies[row * inner..(row + 1) * inner]);
         }
-        let discs = [DiscContacts { contacts, centre: DiscSupport::default(), bulk: bulk.into() }];
+        let discs = [DiscContacts {
+            contacts,
+            centre: DiscSupport::default(),
+            given: Vector3::zeros(),
+            bulk: bulk.into(),
+        }];
         torques_n_mm
             .iter()
             .map(|&plate_torque_n_mm| {

@@ -147,7 +147,7 @@ const STARTER: &[(&str, &str)] = &[
     ("requirement.peak_torque", "160 N·m"),
     ("requirement.emergency_torque", "240 N·m"),
     ("requirement.max_input_speed", "3000 rpm"),
-    ("requirement.mean_input_speed", "1500 rpm"),
+    ("requirement.mean_input_speed", "1000 rpm"),
     ("requirement.duty.torque", "80 N·m"),
     ("requirement.duty.input_speed", "1500 rpm"),
     ("requirement.duty.time_share", "100 %"),

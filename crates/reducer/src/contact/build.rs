@@ -126,7 +126,8 @@ pub fn is_elastic(drive: &Drive) -> bool {
 
 /// The model with elastic bodies where the drive asks for them; about a second of work for each different disc.
 ///
-/// A disc whose holes, bore and lobes cut each other has no body to compute: it stays rigid, which the model says in words.
+/// A disc whose holes, bore and lobes cut each other has no body to compute, and one with walls or flanks too fine for the points no
+/// sound coefficients: it stays rigid, which the model says in words.
 #[must_use]
 pub fn with_elastic_bodies(model: ContactModel, drive: &Drive, materials: &ContactMaterials) -> ContactModel {
     if !is_elastic(drive) {
@@ -287,13 +288,12 @@ fn assumptions_of_bodies(drive: &Drive, model: &ContactModel) -> Vec<String> {
             "Discs are rigid but for the contacts: lobes and the webs between holes also give, so the real wind-up is larger, up to about twice, and peak roller forces with clearance are smaller.".to_owned(),
         ];
         if is_elastic(drive) {
-            rigid.push("Elastic discs were asked for, but holes, bore and lobes cut each other, so there is no body to compute.".to_owned());
+            rigid.push("Elastic discs belong to this model, but holes, bore and lobes cut each other or leave walls too thin to compute, so the discs are rigid here.".to_owned());
         }
         return rigid;
     };
     let mut assumptions = vec![
-        "Discs give as plane bodies of the drawn outline with holes and bore; the bearing presses on the loaded half of the bore, and its rings and the wall of the crank do not stiffen it.".to_owned(),
-        "The elastic model is on trial: beside finite elements its wind-up in service is good to 7 %, but forces of single rollers were off by up to 72 % of the largest; do not rely on its sharing.".to_owned(),
+        "Discs give as plane bodies of the drawn outline with holes and bore; a round shaft that fits the bore exactly and only pushes stands for the eccentric bearing.".to_owned(),
     ];
     if compliance.data().seat_half_wrap_rad.is_some() {
         assumptions.push("Ring rollers are held by their seats over the whole wrap angle, as if bonded; the ring behind is rigid.".to_owned());

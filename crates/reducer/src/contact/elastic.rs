@@ -164,8 +164,15 @@ impl ElasticForces {
         !self.joint.has_changed && self.joint.step_ratio.is_some_and(|step_ratio| step_ratio <= enough)
     }
 
+    /// Approaches at displacements, and the largest of them; makes room for as many contacts as there are.
     fn take_approaches(&mut self, disc: &DiscContacts, place: &Vector3<f64>, plate_rad: f64) -> f64 {
-        self.force_n.resize(disc.contacts.len(), 0.0);
+        let count = disc.contacts.len();
+        self.force_n.resize(count, 0.0);
+        self.pressing.reserve(count.saturating_sub(self.pressing.len()));
+        self.reduced.reserve(count.saturating_sub(self.reduced.len()));
+        self.step_n.reserve(count.saturating_sub(self.step_n.len()));
+        self.shift_n.reserve(count.saturating_sub(self.shift_n.len()));
+        self.factor.reserve((count * count).saturating_sub(self.factor.len()));
         self.approach_mm.clear();
         self.approach_mm.extend(disc.contacts.iter().map(|contact| contact.approach_mm(place, plate_rad)));
         self.approach_mm.iter().fold(0.0_f64, |most, approach| most.max(approach.abs()))

@@ -33,6 +33,8 @@ pub struct DiscContacts {
     pub contacts: Vec<Contact>,
     /// What holds the disc's centre.
     pub centre: DiscSupport,
+    /// Force (N) and torque about the centre (N·mm) on the disc that are given, such as friction.
+    pub given: Vector3<f64>,
     /// Displacement of each contact (row) along its force under a unit force at each other (column), in mm/N, by the
     /// bodies of disc and rollers; empty where they are rigid.
     pub bulk: Arc<[f64]>,
@@ -51,6 +53,18 @@ pub struct Displacements {
     pub residual_ratio: f64,
     /// Newton steps taken.
     pub step_count: usize,
+}
+
+impl Displacements {
+    /// Forces of all contacts of a disc.
+    #[must_use]
+    pub fn forces_n(&self, index: usize, disc: &DiscContacts) -> Vec<f64> {
+        if disc.bulk.is_empty() {
+            disc.rigid_forces_n(&self.discs[index], self.plate_rad)
+        } else {
+            self.elastic_forces_n[index].clone()
+        }
+    }
 }
 
 /// Why no equilibrium was found.
@@ -172,6 +186,7 @@ impl Slopes {
 
     /// Adds a disc and what holds its centre.
     fn add(&mut self, index: usize, mut own: DiscSlopes, disc: &DiscContacts, place: &Vector3<f64>) {
+        own.gradient -= disc.given;
         self.plate_gradient += own.plate_gradient;
         self.plate_curvature += own.plate_curvature;
         self.largest_force_n = self.largest_force_n.max(own.largest_force_n);

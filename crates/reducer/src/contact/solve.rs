@@ -181,11 +181,7 @@ impl<P: LobeOutline> ContactModel<P> {
     ) -> LoadedPosition {
         let forces: Vec<_> = (0..self.disc_count)
             .map(|disc| {
-                let all = if contacts[disc].bulk.is_empty() {
-                    contacts[disc].forces_n(&displacements.discs[disc], displacements.plate_rad)
-                } else {
-                    displacements.elastic_forces_n[disc].clone()
-                };
+                let all = displacements.forces_n(disc, &contacts[disc]);
                 let place = displacements.discs[disc].xy();
                 let in_bore = &all[self.ring_roller_count + self.pin_count..];
                 let bore_n = contacts[disc].centre.bore_forces_n(place, in_bore);

@@ -75,6 +75,9 @@ pub struct InfluenceTable {
     pub asymmetry: f64,
 }
 
+/// Departure from reciprocity above which coefficients say nothing.
+const MOST_ASYMMETRY: f64 = 0.1;
+
 /// What all loads do to the boundaries before the smooth rest is solved for.
 struct Loads {
     /// Tractions on the outline, in the frames of the lobes, that cancel those of the singular part of loads on the
@@ -95,6 +98,7 @@ struct Problem<'a> {
     material: &'a PlaneMaterial,
     support: BoreSupport,
     resolution: Resolution,
+    wall_beside_bore_mm: f64,
     /// Pairs of rows for each point of the bore, columns as [`super::bore::wave_values`] has them: tractions of the waves.
     waves: DMatrix<f64>,
     /// The same of one unit of force along x, along y, and of moment, as a bearing would bring them.
@@ -109,7 +113,7 @@ impl InfluenceTable {
     /// Solves for all coefficients of a disc.
     ///
     /// # Errors
-    /// [`ComplianceError`] where the boundaries touch or cross.
+    /// [`ComplianceError`] where the boundaries touch or cross, or need more points than there are.
     pub fn of(
         outline: &dyn ClosedCurve,
         shape: &DiscShape,
@@ -121,7 +125,11 @@ impl InfluenceTable {
         if wall_mm.is_nan() || wall_mm <= 0.0 {
             return Err(ComplianceError::NoWall { wall_mm });
         }
-        Problem::new(outline, shape, material, support, resolution).table()
+        let table = Problem::new(outline, shape, material, support, resolution).table()?;
+        if table.asymmetry.is_nan() || table.asymmetry > MOST_ASYMMETRY {
+            return Err(ComplianceError::Unresolved { asymmetry: table.asymmetry });
+        }
+        Ok(table)
     }
 
     /// Index of a lobe node.
@@ -177,7 +185,19 @@ impl<'a> Problem<'a> {
         inner.push(bore);
         let reach = outline.points.iter().map(|point| point.place_mm.norm()).fold(0.0, f64::max);
         let kernel = Kernel::new(material, 4.0 * reach);
-        Self { shape, material, support, resolution, waves, bearing, outline, inner, kernel }
+        let wall_beside_bore_mm = Walls::of(curve, shape).beside_bore_mm;
+        Self {
+            shape,
+            material,
+            support,
+            resolution,
+            wall_beside_bore_mm,
+            waves,
+            bearing,
+            outline,
+            inner,
+            kernel,
+        }
     }
 
     fn bore(&self) -> &Boundary {
@@ -321,13 +341,31 @@ impl<'a> Problem<'a> {
         for (index, wave) in bore::wave_numbers(self.resolution.highest_wave()).enumerate() {
             coefficients[(first + index, first + index)] -= bore::endless_mm2_per_n(wave, self.material);
         }
+        let twist = self.twist_of_frame();
         for (row, &node) in nodes.iter().enumerate() {
             let resultant = self.resultant(node);
             for column in 0..count {
                 coefficients[(row, column)] -=
                     (0..3).map(|axis| resultant[axis] * mean[(axis, column)]).sum::<f64>();
             }
+            for (column, &other) in nodes.iter().enumerate() {
+                coefficients[(row, column)] -= twist * resultant.z * self.resultant(other).z;
+            }
         }
+    }
+
+    /// Rotation per moment by which displacements are counted from a circle in the wall beside the bore, not from the bore.
+    ///
+    /// ```text
+    /// (1/a² − 1/ρ²)/(4πμ)
+    /// ```
+    /// is the twist of an endless plate between radii a and ρ under a moment. All contacts together have no moment, so it drops
+    /// out; but with a small bore it would leave differences of large numbers.
+    fn twist_of_frame(&self) -> f64 {
+        let bore = self.shape.bore_radius_mm;
+        let beside = bore + 0.5 * self.wall_beside_bore_mm;
+        let between = 1.0 / math::square(bore) - 1.0 / math::square(beside);
+        between / (4.0 * PI * self.material.shear_modulus_mpa)
     }
 
     fn symmetric(&self, coefficients: DMatrix<f64>) -> InfluenceTable {

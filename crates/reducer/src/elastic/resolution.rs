@@ -63,7 +63,7 @@ const RIGID_ERROR: f64 = 6e-3;
 /// Thinnest walls of a disc.
 pub(super) struct Walls {
     beside_hole_mm: f64,
-    beside_bore_mm: f64,
+    pub(super) beside_bore_mm: f64,
 }
 
 /// The body of a disc cannot be computed.
@@ -74,6 +74,12 @@ pub enum ComplianceError {
     NoWall {
         /// Thinnest wall, negative where boundaries cross.
         wall_mm: f64,
+    },
+    /// Coefficients that must be equal are not: walls too thin or flanks too sharp for the points.
+    #[error("coefficients that must be equal differ by {asymmetry} of the largest")]
+    Unresolved {
+        /// Largest difference between coefficients that must be equal, against the largest of all.
+        asymmetry: f64,
     },
     /// The equations have no solution.
     #[error(transparent)]

@@ -4,12 +4,9 @@
 //! loads; rounds go on until the crank's torque stands still. Motion is the ideal one. Source: Derivation 8, §5.
 
 use super::Friction;
-use crate::contact::equilibrium::{
-    Contact, DiscContacts, Displacements, EquilibriumError, Problem, Workspace,
-};
+use crate::contact::equilibrium::{DiscContacts, Displacements, EquilibriumError, Problem, Workspace};
 use crate::contact::{ContactModel, DiscGeometry, Position};
 use crate::kinematics;
-use crate::line_contact::LineContact;
 use crate::model::Drive;
 use crate::part::pin_outside_radius_mm;
 use crate::profile::LobeOutline;
@@ -63,8 +60,6 @@ pub struct Moving {
 const MAX_ROUNDS: usize = 60;
 /// Change of the crank's torque, as a share of it, at which rounds end.
 const SETTLED: f64 = 1e-12;
-/// A soft spring, compressed this far, stands for a given force: displacements change it by less than 1e-9 of itself.
-const SPRING_TRAVEL_MM: f64 = 1e10;
 
 /// Equilibrium with friction while the crank turns; `sense` is +1 anticlockwise and −1 clockwise.
 ///
@@ -178,12 +173,9 @@ impl<P: LobeOutline> Rounds<'_, P> {
 
     fn disc_loads(&self, disc: usize, displacements: &Displacements) -> DiscLoads {
         let geometry = &self.position.discs[disc];
-        let forces: Vec<f64> = self.position.contacts[disc]
-            .contacts
-            .iter()
-            .map(|contact| contact.force_n(&displacements.discs[disc], displacements.plate_rad))
-            .collect();
-        let (roller_n, pin_n) = forces.split_at(self.model.ring_roller_count);
+        let forces = displacements.forces_n(disc, &self.position.contacts[disc]);
+        let (roller_n, others) = forces.split_at(self.model.ring_roller_count);
+        let pin_n = &others[..self.model.pin_count];
         let throw = unit(geometry.crank_angle_rad) * self.model.eccentricity_mm;
         let centre = Point::from(throw);
         let (mut force, mut torque, mut plate_n_mm) = (Vector::zeros(), 0.0, 0.0);
@@ -233,26 +225,11 @@ impl<P: LobeOutline> Rounds<'_, P> {
             + geometry.pin_direction[pin] * self.coefficients.pin_outside_radius_mm
     }
 
-    /// Contacts with a soft spring a disc that puts its friction on it, and the friction torque on the plate.
+    /// Contacts with the friction on each disc, and the friction torque on the plate.
     fn with_friction(&self, loads: &[DiscLoads]) -> (Vec<DiscContacts>, f64) {
-        let contacts = self
-            .position
-            .contacts
-            .iter()
-            .zip(loads)
-            .map(|(known, loads)| {
-                let mut all = known.clone();
-                // The spring pushes with one newton, so its row is the friction itself, in N and N·mm.
-                all.contacts.push(Contact {
-                    disc_row: -loads.wrench,
-                    plate_row_mm: 0.0,
-                    gap_mm: -SPRING_TRAVEL_MM,
-                    law: LineContact::linear(1.0 / SPRING_TRAVEL_MM),
-                });
-                all
-            })
-            .collect();
-        (contacts, loads.iter().map(|loads| loads.plate_n_mm).sum())
+        let known = self.position.contacts.iter().zip(loads);
+        let contacts = known.map(|(known, loads)| DiscContacts { given: loads.wrench, ..known.clone() });
+        (contacts.collect(), loads.iter().map(|loads| loads.plate_n_mm).sum())
     }
 
     /// Torque on the crank: the bearing forces at their eccentrics, and the friction of the bearings.
