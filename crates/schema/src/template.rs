@@ -149,7 +149,7 @@ const STARTER: &[(&str, &str)] = &[
     ("requirement.max_input_speed", "3000 rpm"),
     ("requirement.mean_input_speed", "1000 rpm"),
     ("requirement.duty.torque", "80 N·m"),
-    ("requirement.duty.input_speed", "1500 rpm"),
+    ("requirement.duty.input_speed", "1000 rpm"),
     ("requirement.duty.time_share", "100 %"),
     ("requirement.life", "6000 h"),
     ("requirement.geometric_backlash", "3 arcmin"),
