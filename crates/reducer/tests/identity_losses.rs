@@ -162,6 +162,28 @@ fn identity_a_pair_or_ring_that_carries_the_output_counts_once() {
     assert_eq!(usual, two);
 }
 
+/// Sleeves of plastic on steel pins have the limit of their material, on pins of plastic half of it; pressure times speed grows with speed.
+#[test]
+fn identity_pressure_times_speed_of_plastic_sleeves() {
+    let with = |pin: &str, speed_factor: f64| {
+        let mut wrist = drive(&text("wrist-printed"));
+        wrist.geometry.sleeve_radius_mm = Some(3.5);
+        wrist.materials.sleeve = Some("pom-machined".to_owned());
+        wrist.materials.output_pin = pin.to_owned();
+        wrist.requirement.mean_input_speed_rad_per_s *= speed_factor;
+        let assessment = assess(&wrist).unwrap();
+        let found = finding(&assessment, "pressure-speed-pins");
+        (found.value.unwrap(), found.limit.unwrap())
+    };
+    let (on_steel, limit) = with("bearing-steel", 1.0);
+    assert_eq!(limit, 100.0);
+    assert_eq!(with("nylon-machined", 1.0).1, 45.0);
+    assert!((with("bearing-steel", 2.0).0 / on_steel - 2.0).abs() < 1e-9);
+    // Hardened steel on hardened steel has no such limit, and no line.
+    let shoulder = assess(&drive(&text("orchard-arm-shoulder"))).unwrap();
+    assert!(shoulder.findings.iter().all(|finding| !finding.id.starts_with("pressure-speed")));
+}
+
 #[test]
 fn identity_a_sleeve_loses_the_share_of_its_pin() {
     let bare = table(&[("geometry.pin_radius", "5 mm")]);
