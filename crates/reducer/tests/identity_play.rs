@@ -6,7 +6,7 @@ use reducer::assess::model_of;
 use reducer::contact::build::{ContactMaterials, expansion_in_operation};
 use reducer::contact::centre::operating_play_mm;
 use reducer::loads::play::play;
-use reducer::model::{BearingModel, Drive};
+use reducer::model::{BearingModel, DiscModel, Drive};
 use reducer::results::PlayResult;
 use reducer::shape::crank_angles;
 
@@ -86,4 +86,23 @@ fn identity_clearance_in_operation() {
     let expected = cold + drive.geometry.bore_radius_mm * apart * rise;
     let found = at_work(&drive);
     assert!((found - expected).abs() < 1e-9 && found > cold + 0.01, "{found} {expected}");
+}
+
+/// Every pair of disc and bearing models carries a drive through its whole verdict; input, output and friction work balance.
+#[test]
+fn identity_every_disc_and_bearing_model_is_assessed() {
+    for disc in [DiscModel::Rigid, DiscModel::Elastic] {
+        for bearing in [BearingModel::Rigid, BearingModel::Stiffness, BearingModel::Rollers] {
+            let mut drive = example("orchard-arm-shoulder");
+            drive.bearings.eccentric.stiffness_n_per_mm = Some(3e5);
+            drive.model.disc = disc;
+            drive.model.eccentric_bearing = bearing;
+            drive.model.crank_angle_count = 24;
+            let assessment = reducer::assess::assess(&drive).unwrap();
+            let feedback = assessment.losses.unwrap().friction_feedback.unwrap();
+            println!("{disc:?} {bearing:?} {feedback:?}");
+            assert!(feedback.work_balance_ratio.abs() < 0.02, "{disc:?} {bearing:?}: {feedback:?}");
+            assert!((feedback.efficiency_in_equilibrium - 0.9).abs() < 0.1);
+        }
+    }
 }
