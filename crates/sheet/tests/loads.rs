@@ -3,7 +3,7 @@
 use reducer::assess::{assess, model_of};
 use reducer::kinematics;
 use reducer::loads::pose_at;
-use reducer::model::Drive;
+use reducer::model::{DiscModel, Drive};
 use reducer::results::Assessment;
 use reducer::units::degrees;
 use sheet::figure::{Body, Figure, Map, Polar};
@@ -52,9 +52,13 @@ fn identity_maps_hold_the_greatest_load_and_as_many_contacts_as_carry() {
 }
 
 /// Beyond the computed period a map repeats it with the contacts moved on; a solution there says the same.
+///
+/// Bodies are rigid here: the coefficients of elastic ones are interpolated, which repeats to some 1e-5 only.
 #[test]
 fn identity_maps_go_on_beyond_the_period() {
-    let (drive, assessment) = example("sluice-gate-lift");
+    let (mut drive, _) = example("sluice-gate-lift");
+    drive.model.disc = DiscModel::Rigid;
+    let assessment = assess(&drive).expect("the example can be assessed with rigid discs too");
     let case = &assessment.load_cases[0];
     let period = kinematics::roller_period_rad(&drive.geometry)
         * kinematics::roller_periods_in_pin_period(&drive.geometry) as f64;

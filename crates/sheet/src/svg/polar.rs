@@ -160,13 +160,14 @@ fn draw_detail(paper: &mut Paper, frame: &Frame<'_>, detail: &PolarDetail) {
         }
     }
     let half = 0.5 * scale * detail.bar.value;
-    let y = centre[1] + DETAIL_MM + 2.2;
+    // In the lower part of the circle, where it stays clear of the rim wherever the circle lies.
+    let y = centre[1] + 0.5 * DETAIL_MM;
     paper.line("f-edge", [centre[0] - half, y], [centre[0] + half, y]);
     for end in [-half, half] {
         paper.line("f-edge", [centre[0] + end, y - 0.8], [centre[0] + end, y + 0.8]);
     }
     let label = Markup::words(detail.bar.label.as_str());
-    paper.text_on_patch(Type::Small, [centre[0], y + 3.6], Anchor::Middle, &label);
+    paper.text_on_patch(Type::Small, [centre[0], y + 3.4], Anchor::Middle, &label);
 }
 
 /// One line under all frames.
