@@ -28,7 +28,7 @@ fn identity_deliver_writes_all_files_and_lists_them_with_their_hashes() {
     let names: Vec<&str> = files.keys().map(String::as_str).collect();
     assert_eq!(
         names,
-        ["disc.dxf", "disc.step", "manifest.json", "profile.csv", "report.pdf", "results.json"]
+        ["disc.dxf", "disc.step", "loads.csv", "manifest.json", "profile.csv", "report.pdf", "results.json"]
     );
     assert!(files["report.pdf"].starts_with(b"%PDF"));
     assert!(files["disc.step"].starts_with(b"ISO-10303-21"));
