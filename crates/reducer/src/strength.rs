@@ -9,6 +9,7 @@ pub mod bearings;
 pub mod conformal;
 pub mod contact_stress;
 pub mod disc_webs;
+mod pin_checks;
 pub mod ring_pins;
 pub mod sliding;
 pub mod surface;
@@ -27,6 +28,7 @@ use crate::registry;
 use crate::results::{Extreme, LoadCase, LoadExtremes};
 use crate::units::degrees;
 use curves::math::{self, square};
+use pin_checks::PinChecks;
 use std::f64::consts::TAU;
 
 /// Every strength and life check; those that could not be made are findings that say why.
@@ -293,50 +295,20 @@ fn at_contact(contact: &str, extreme: &Extreme) -> String {
 fn pin_safety(drive: &Drive, materials: &ContactMaterials, case: &LoadCase) -> Option<Finding> {
     let pin = Pin::output(&drive.geometry, &materials.pin);
     let (safety, place) = worst_pin(&pin, materials, case)?;
-    let (id, title, quantity, value, formula) = match case.id.as_str() {
-        "rated" => (
-            "pin-fatigue-rated",
-            "output pins against fatigue, rated torque",
-            "pin_fatigue_safety",
-            safety.fatigue,
-            "pin-fatigue-safety",
-        ),
-        "peak" => (
-            "pin-yield-peak",
-            "output pins against yield, peak torque",
-            "pin_yield_safety",
-            safety.yield_,
-            "pin-yield-safety",
-        ),
-        _ => (
-            "pin-yield-emergency",
-            "output pins against yield, emergency torque",
-            "pin_yield_safety",
-            safety.yield_,
-            "pin-yield-safety",
-        ),
-    };
-    let limit = if case.id == "emergency" { 1.0 } else { drive.model.least_pin_safety };
-    Some(
-        Check {
-            id,
-            subject: Subject::Strength,
-            title,
-            quantity,
-            value,
-            limit,
-            sense: Sense::AtLeast,
-            scale: limit,
-            when_broken: Standing::Fails,
-            place,
-            formula,
-            hint: "enlarge pin_radius, shorten pin_free_length, add pins, or hold them at both ends"
-                .to_owned(),
-            key: "geometry.pin_radius",
-        }
-        .finding(),
-    )
+    Some(OUTPUT_PINS.finding(drive, case, safety, place))
 }
+
+/// Checks of the output pins.
+const OUTPUT_PINS: PinChecks = PinChecks {
+    ids: ["pin-fatigue-rated", "pin-yield-peak", "pin-yield-emergency"],
+    titles: [
+        "output pins against fatigue, rated torque",
+        "output pins against yield, peak torque",
+        "output pins against yield, emergency torque",
+    ],
+    hint: "enlarge pin_radius, shorten pin_free_length, add pins, or hold them at both ends",
+    key: "geometry.pin_radius",
+};
 
 /// The least safe pin at the crank angle of the greatest bending.
 fn worst_pin(pin: &Pin, materials: &ContactMaterials, case: &LoadCase) -> Option<(PinSafety, String)> {

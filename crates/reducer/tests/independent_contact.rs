@@ -42,15 +42,7 @@ fn independent_loaded_contact_with_re_evaluated_gaps() {
     let (mut position_count, mut torque_count) = (0, 0);
     for case in cases() {
         let worst = case.deviations(Gaps::ReEvaluated);
-        let shares = [
-            worst.largest_roller_force,
-            worst.roller_force,
-            worst.pin_force,
-            worst.bearing_force,
-            worst.disc_torque,
-            worst.windup,
-            worst.holding_torque,
-        ];
+        let shares = worst.shares();
         assert!(shares.iter().all(|share| *share < 1e-6), "{}: {worst:?}", case.name);
         assert!(worst.unloaded_rad < 1e-11, "{}: {worst:?}", case.name);
         position_count += worst.position_count;

@@ -51,15 +51,7 @@ In all {position_count} positions under the full torque and {torque_count} under
 }
 
 fn line(case: &Case, gaps: &str, worst: &Deviations) -> String {
-    let shares = [
-        worst.largest_roller_force,
-        worst.roller_force,
-        worst.pin_force,
-        worst.bearing_force,
-        worst.disc_torque,
-        worst.windup,
-        worst.holding_torque,
-    ];
+    let shares = worst.shares();
     let shares: Vec<String> = shares.into_iter().map(|deviation| share(Some(deviation))).collect();
     format!(
         "| {} | {} | {} | {gaps} | {} | {} | {} |\n",

@@ -1,7 +1,8 @@
 //! Ring pins that bend between their supports under the rollers of all discs.
 
+use super::pin_checks::PinChecks;
 use crate::contact::build::ContactMaterials;
-use crate::finding::{Check, Finding, Sense, Standing, Subject};
+use crate::finding::Finding;
 use crate::model::Drive;
 use crate::pin::{Pin, PinSafety};
 use crate::results::{LoadCase, Pose};
@@ -12,33 +13,20 @@ use crate::units::degrees;
 pub fn ring_pin_safety(drive: &Drive, materials: &ContactMaterials, case: &LoadCase) -> Option<Finding> {
     let pin = Pin::ring(&drive.geometry, &materials.ring_pin)?;
     let (safety, place) = worst(&pin, materials, case)?;
-    let fatigue = ("pin_fatigue_safety", safety.fatigue, "pin-fatigue-safety");
-    let yields = ("pin_yield_safety", safety.yield_, "pin-yield-safety");
-    let (id, title, (quantity, value, formula)) = match case.id.as_str() {
-        "rated" => ("ring-pin-fatigue-rated", "ring pins against fatigue, rated torque", fatigue),
-        "peak" => ("ring-pin-yield-peak", "ring pins against yield, peak torque", yields),
-        _ => ("ring-pin-yield-emergency", "ring pins against yield, emergency torque", yields),
-    };
-    let limit = if case.id == "emergency" { 1.0 } else { drive.model.least_pin_safety };
-    Some(
-        Check {
-            id,
-            subject: Subject::Strength,
-            title,
-            quantity,
-            value,
-            limit,
-            sense: Sense::AtLeast,
-            scale: limit,
-            when_broken: Standing::Fails,
-            place,
-            formula,
-            hint: "enlarge roller_pin_radius, or shorten roller_pin_span".to_owned(),
-            key: "geometry.roller_pin_radius",
-        }
-        .finding(),
-    )
+    Some(RING_PINS.finding(drive, case, safety, place))
 }
+
+/// Checks of the ring pins.
+const RING_PINS: PinChecks = PinChecks {
+    ids: ["ring-pin-fatigue-rated", "ring-pin-yield-peak", "ring-pin-yield-emergency"],
+    titles: [
+        "ring pins against fatigue, rated torque",
+        "ring pins against yield, peak torque",
+        "ring pins against yield, emergency torque",
+    ],
+    hint: "enlarge roller_pin_radius, or shorten roller_pin_span",
+    key: "geometry.roller_pin_radius",
+};
 
 /// Forces of all discs on one ring pin.
 fn forces_n(pose: &Pose, roller: usize) -> Vec<[f64; 2]> {

@@ -57,6 +57,21 @@ pub struct Deviations {
     pub holding_torque: f64,
 }
 
+impl Deviations {
+    /// Those that are shares, in the order of the fields.
+    pub fn shares(&self) -> [f64; 7] {
+        [
+            self.largest_roller_force,
+            self.roller_force,
+            self.pin_force,
+            self.bearing_force,
+            self.disc_torque,
+            self.windup,
+            self.holding_torque,
+        ]
+    }
+}
+
 /// Differences at one position are noted as they come.
 fn note(greatest: &mut f64, actual: f64, expected: f64, scale: f64) {
     *greatest = greatest.max((actual - expected).abs() / scale);
