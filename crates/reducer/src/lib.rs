@@ -3,6 +3,7 @@
 //! Modules depend on each other in the order model → profile → kinematics → contact → rating →
 //! assess, and never backwards. Units inside are mm, N, MPa, N·mm, rad, s, kg, K, W.
 
+pub mod accuracy;
 pub mod assess;
 pub mod bearing;
 pub mod bearing_loads;

@@ -89,24 +89,22 @@ const GAP_CURVE_STEPS: usize = 180;
 
 /// Gap of a roller against its angle from the crank, disc in its ideal position.
 ///
-/// The ring is turned under a fixed roller, which shows one roller every angle; exact for any outline.
-fn gap_curve(model: &ContactModel) -> Vec<GapPoint> {
-    let lobes = model.lobe_count() as f64;
-    (0..=GAP_CURVE_STEPS)
-        .map(|step| {
-            let angle = TAU * step as f64 / GAP_CURVE_STEPS as f64;
-            let centre = unit(-angle) * model.eccentricity_mm;
-            let turn = angle / lobes;
-            let in_disc = rotated(polar(model.ring_radius_mm, 0.0).coords - centre, -turn);
-            let contact =
-                model.profile.contact_with_circle(Point::from(in_disc), model.roller_radius_mm, -turn);
-            GapPoint {
-                angle_rad: angle,
-                gap_mm: contact.gap_mm,
-                lever_mm: cross(contact.place_mm.coords, contact.normal),
-            }
-        })
-        .collect()
+/// The ring is turned under a fixed roller, which shows one roller every angle.
+#[must_use]
+pub fn gap_curve(model: &ContactModel) -> Vec<GapPoint> {
+    (0..=GAP_CURVE_STEPS).map(|step| gap_at(model, TAU * step as f64 / GAP_CURVE_STEPS as f64)).collect()
+}
+
+/// Gap of a roller at an angle from the crank and the lever of its normal, disc in its ideal position; exact for any outline.
+///
+/// **Source** Derivation 1, §7.
+#[must_use]
+pub fn gap_at(model: &ContactModel, angle_rad: f64) -> GapPoint {
+    let centre = unit(-angle_rad) * model.eccentricity_mm;
+    let turn = angle_rad / model.lobe_count() as f64;
+    let in_disc = rotated(polar(model.ring_radius_mm, 0.0).coords - centre, -turn);
+    let contact = model.profile.contact_with_circle(Point::from(in_disc), model.roller_radius_mm, -turn);
+    GapPoint { angle_rad, gap_mm: contact.gap_mm, lever_mm: cross(contact.place_mm.coords, contact.normal) }
 }
 
 /// Whether the parts have not grown, so that nothing needs to be computed twice.

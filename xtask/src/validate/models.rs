@@ -7,6 +7,7 @@ pub mod bearings;
 pub mod contact;
 pub mod drive;
 pub mod dynamics;
+pub mod kinematic_error;
 pub mod losses;
 pub mod lubricant;
 pub mod modified_life;
@@ -41,6 +42,21 @@ pub const MODELS: &[Model] = &[
         run: drive::touched_gap,
     },
     Model { name: "backlash", title: "geometric backlash of a modified profile", run: drive::backlash },
+    Model {
+        name: "play-first-order",
+        title: "gap, play and zero-play combination of a modified profile, closed forms",
+        run: kinematic_error::closed_forms,
+    },
+    Model {
+        name: "kinematic-error",
+        title: "kinematic error of a modified profile without load",
+        run: kinematic_error::unloaded,
+    },
+    Model {
+        name: "loaded-kinematic-error",
+        title: "rotation of a disc under load over a roller pitch, one stiffness",
+        run: kinematic_error::loaded,
+    },
     Model {
         name: "roller-forces",
         title: "roller forces of the ideal profile, and their pressure",

@@ -24,15 +24,16 @@ impl From<EquilibriumError> for ModelError {
 }
 
 /// The numbers that shape a drive in the cases.
+#[derive(Clone, Copy)]
 pub(super) struct Shape {
     pub(super) ring_roller_count: usize,
     pub(super) ring_radius_mm: f64,
     pub(super) roller_radius_mm: f64,
     pub(super) eccentricity_mm: f64,
     /// Equidistant offset, positive makes the disc smaller.
-    offset_mm: f64,
+    pub(super) offset_mm: f64,
     /// Shift of the generating ring radius as the cases state it: positive makes the disc smaller.
-    shift_mm: f64,
+    pub(super) shift_mm: f64,
 }
 
 impl Shape {
@@ -51,7 +52,7 @@ impl Shape {
         (self.ring_roller_count - 1) as f64
     }
 
-    fn profile(&self) -> LobeProfile {
+    pub(super) fn profile(&self) -> LobeProfile {
         let trochoid = Trochoid {
             ring_roller_count: self.ring_roller_count,
             ring_radius_mm: self.ring_radius_mm - self.shift_mm,
@@ -291,10 +292,6 @@ fn carrying_roller(
 
 /// Forces with clearances of first order and one stiffness, through the solver of the loaded drive.
 ///
-/// ```text
-/// gap = Δr + ΔR (1 − K cos θ)/S
-/// ```
-///
 /// # Errors
 /// If inputs do not read or nothing carries.
 pub fn clearance_forces(inputs: &Inputs) -> Result<Outputs, ModelError> {
@@ -302,45 +299,74 @@ pub fn clearance_forces(inputs: &Inputs) -> Result<Outputs, ModelError> {
     let crank_rad = shape.crank_angle_rad(inputs)?;
     let law = LineContact::linear(inputs.quantity("stiffness", D::LinearStiffness)?);
     let torque_n_mm = inputs.quantity("torque", D::Torque)?;
-    let pins = Pins { count: 12, circle_radius_mm: 0.6 * shape.ring_radius_mm, phase_rad: 0.0 };
-    let ideal = Shape { offset_mm: 0.0, shift_mm: 0.0, ..shape };
-    let position = ideal.contact(&pins, law).position(crank_rad, 1.0);
-    let disc = &position.discs[0];
-    let shortening = ideal.profile().trochoid.shortening();
-    let mut contacts: Vec<Contact> = disc
-        .rollers
-        .iter()
-        .enumerate()
-        .map(|(roller, contact)| {
-            let angle = TAU * roller as f64 / ideal.ring_roller_count as f64 - crank_rad;
-            let cosine = math::cos(angle);
-            let spread = (1.0 + shortening * shortening - 2.0 * shortening * cosine).sqrt();
-            Contact {
-                disc_row: Vector3::new(contact.normal.x, contact.normal.y, disc.roller_lever_mm[roller]),
-                plate_row_mm: 0.0,
-                gap_mm: shape.offset_mm + shape.shift_mm * (1.0 - shortening * cosine) / spread,
-                law,
-            }
-        })
-        .collect();
-    // One stiff contact passes the torque from disc to plate.
-    let radius_mm = pins.circle_radius_mm;
-    let passing =
-        Contact { disc_row: Vector3::new(0.0, 0.0, -radius_mm), plate_row_mm: radius_mm, gap_mm: 0.0, law };
-    contacts.push(passing);
-    let discs = [DiscContacts { contacts, ..DiscContacts::default() }];
-    let lever_scale_mm = ideal.eccentricity_mm * ideal.lobe_count();
-    let solved = Problem { discs: &discs, plate_torque_n_mm: torque_n_mm, lever_scale_mm }
-        .solve(None, &mut Workspace::default())?;
-    let roller_count = ideal.ring_roller_count;
-    let forces: Vec<f64> = discs[0].contacts[..roller_count]
-        .iter()
-        .map(|contact| contact.force_n(&solved.discs[0], solved.plate_rad))
-        .collect();
-    let outputs = sums(disc, &forces, crank_rad).with("rotation", solved.discs[0].z, D::Angle);
+    let loaded = FirstOrderLoad::solve(&shape, law, torque_n_mm, crank_rad)?;
+    let outputs =
+        sums(&loaded.disc, &loaded.force_n, crank_rad).with("rotation", loaded.rotation_rad, D::Angle);
     let Some(angle_rad) = inputs.optional("roller_angle", D::Angle)? else { return Ok(outputs) };
-    let roller = carrying_roller(&ideal, &forces, crank_rad, angle_rad)?;
-    Ok(outputs.with("force", forces[roller], D::Force))
+    let roller = carrying_roller(&shape, &loaded.force_n, crank_rad, angle_rad)?;
+    Ok(outputs.with("force", loaded.force_n[roller], D::Force))
+}
+
+/// One disc under a torque, its rollers at gaps of first order.
+pub(super) struct FirstOrderLoad {
+    /// Contacts of the ideal profile.
+    disc: DiscGeometry,
+    /// Forces at the rollers.
+    force_n: Vec<f64>,
+    /// Rotation of the disc.
+    pub(super) rotation_rad: f64,
+}
+
+impl FirstOrderLoad {
+    /// ```text
+    /// gap = Δr + ΔR (1 − K cos θ)/S
+    /// ```
+    pub(super) fn solve(
+        shape: &Shape,
+        law: LineContact,
+        torque_n_mm: f64,
+        crank_rad: f64,
+    ) -> Result<Self, EquilibriumError> {
+        let pins = Pins { count: 12, circle_radius_mm: 0.6 * shape.ring_radius_mm, phase_rad: 0.0 };
+        let ideal = Shape { offset_mm: 0.0, shift_mm: 0.0, ..*shape };
+        let mut position = ideal.contact(&pins, law).position(crank_rad, 1.0);
+        let disc = position.discs.swap_remove(0);
+        let shortening = ideal.profile().trochoid.shortening();
+        let mut contacts: Vec<Contact> = disc
+            .rollers
+            .iter()
+            .enumerate()
+            .map(|(roller, contact)| {
+                let angle = TAU * roller as f64 / ideal.ring_roller_count as f64 - crank_rad;
+                let cosine = math::cos(angle);
+                let spread = (1.0 + shortening * shortening - 2.0 * shortening * cosine).sqrt();
+                Contact {
+                    disc_row: Vector3::new(contact.normal.x, contact.normal.y, disc.roller_lever_mm[roller]),
+                    plate_row_mm: 0.0,
+                    gap_mm: shape.offset_mm + shape.shift_mm * (1.0 - shortening * cosine) / spread,
+                    law,
+                }
+            })
+            .collect();
+        // One stiff contact passes the torque from disc to plate.
+        let radius_mm = pins.circle_radius_mm;
+        let passing = Contact {
+            disc_row: Vector3::new(0.0, 0.0, -radius_mm),
+            plate_row_mm: radius_mm,
+            gap_mm: 0.0,
+            law,
+        };
+        contacts.push(passing);
+        let discs = [DiscContacts { contacts, ..DiscContacts::default() }];
+        let lever_scale_mm = ideal.eccentricity_mm * ideal.lobe_count();
+        let solved = Problem { discs: &discs, plate_torque_n_mm: torque_n_mm, lever_scale_mm }
+            .solve(None, &mut Workspace::default())?;
+        let force_n = discs[0].contacts[..ideal.ring_roller_count]
+            .iter()
+            .map(|contact| contact.force_n(&solved.discs[0], solved.plate_rad))
+            .collect();
+        Ok(Self { disc, force_n, rotation_rad: solved.discs[0].z })
+    }
 }
 
 /// Forces at output pins in holes without clearance.

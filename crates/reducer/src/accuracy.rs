@@ -1,0 +1,3 @@
+//! How exact a drive is: what its profile, its play and its parts do to the angle of the output.
+
+pub mod modification;
