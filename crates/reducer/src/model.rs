@@ -162,7 +162,7 @@ choice! {
 choice! {
     /// What the eccentric bearings give in the load model.
     BearingModel {
-        "auto" => Auto "By its `stiffness` where that is given, rigid otherwise.",
+        "auto" => Auto "By their `stiffness` where that is given, by their rollers where what is inside is known, rigid otherwise.",
         "rigid" => Rigid "Nothing: they hold the discs' centres on the crank, without clearance.",
         "stiffness" => Stiffness "By their `stiffness`, once their clearance is used up.",
         "rollers" => Rollers "By their own rollers between their races, with their clearance.",

@@ -82,6 +82,8 @@ pub fn meshes(drive: &Drive) -> bool {
         && profile.tip_and_root_radius_mm().1 > 0.0
         && chord > 2.0 * geometry.roller_radius_mm
         && hole_radius_mm(drive) > pin_outside_radius_mm(drive)
+        // Pins that stand in the bore have no disc to press on.
+        && geometry.pin_circle_radius_mm > geometry.bore_radius_mm
 }
 
 /// Angles in the gap curve, one every two degrees.

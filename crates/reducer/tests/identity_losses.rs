@@ -71,7 +71,8 @@ fn identity_power_in_is_power_out_and_the_sum_of_the_losses() {
 /// Friction changes the forces by a part of itself, and no work is lost on the way.
 #[test]
 fn identity_friction_in_the_equilibrium_changes_little_and_loses_no_work() {
-    let assessment = table(&[]);
+    // The cage of a bearing does not come round with the pins, so a few angles would not have the mean of many.
+    let assessment = table(&[("model.eccentric_bearing", "rigid")]);
     let feedback = losses(&assessment).friction_feedback.unwrap();
     assert!(feedback.work_balance_ratio.abs() < 2e-3, "{}", feedback.work_balance_ratio);
     assert!(feedback.loss_error_ratio.abs() < 0.06, "{}", feedback.loss_error_ratio);
@@ -103,6 +104,7 @@ fn identity_sums_over_contacts_without_gaps_are_the_closed_forms() {
     use reducer::losses::closed_form;
     let ideal = table(&[
         ("model.contact_law", "linear"),
+        ("model.eccentric_bearing", "rigid"),
         ("model.roller_stiffness", "200 N/µm"),
         ("model.pin_stiffness", "200 N/µm"),
         ("geometry.hole_clearance", "0 µm"),
@@ -115,7 +117,10 @@ fn identity_sums_over_contacts_without_gaps_are_the_closed_forms() {
     let of_pins = ratio(rated(&ideal), "output pins") / pins;
     assert!((of_rollers - 1.0).abs() < 0.003, "{of_rollers}");
     assert!((of_pins - 1.0).abs() < 0.02, "{of_pins}");
-    let real = ratio(rated(&table(&[("model.disc", "rigid")])), "ring rollers") / rollers;
+    let real = ratio(
+        rated(&table(&[("model.disc", "rigid"), ("model.eccentric_bearing", "rigid")])),
+        "ring rollers",
+    ) / rollers;
     assert!((0.5..0.9).contains(&real), "{real}");
 }
 

@@ -24,7 +24,8 @@ fn play_of(drive: &Drive) -> PlayResult {
 #[test]
 fn identity_free_play_with_rigid_bearings_is_the_backlash() {
     for name in ["orchard-arm-shoulder", "sorting-table-index", "sluice-gate-lift"] {
-        let drive = example(name);
+        let mut drive = example(name);
+        drive.model.eccentric_bearing = BearingModel::Rigid;
         let (model, _) = model_of(&drive).unwrap();
         let touch = |angle: f64, sense: f64| model.touch(angle, sense).plate_rad;
         let backlash = crank_angles(&drive, 12)
@@ -48,6 +49,7 @@ fn identity_free_play_with_rigid_bearings_is_the_backlash() {
 #[test]
 fn identity_clearance_of_bearings_adds_to_the_play() {
     let mut drive = example("orchard-arm-shoulder");
+    drive.model.eccentric_bearing = BearingModel::Rigid;
     let rigid = play_of(&drive);
     drive.model.eccentric_bearing = BearingModel::Rollers;
     let mut last = 0.0;

@@ -151,8 +151,10 @@ fn identity_crank_behind_a_rigid_bearing_is_a_spring() {
     // In the bore of an elastic disc a bearing's stiffness is spread over pads that only push.
     drive.model.disc = reducer::model::DiscModel::Rigid;
     drive.stiffness.crank_support_n_per_mm = Some(2e5);
+    drive.model.eccentric_bearing = BearingModel::Rigid;
     let by_crank = pose(&drive);
     drive.stiffness.crank_support_n_per_mm = None;
+    drive.model.eccentric_bearing = BearingModel::Stiffness;
     drive.bearings.eccentric.stiffness_n_per_mm = Some(2e5);
     drive.bearings.eccentric.radial_clearance_mm = 0.0;
     let by_bearing = pose(&drive);

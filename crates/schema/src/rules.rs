@@ -488,14 +488,13 @@ fn eccentric_bearing(view: &View<'_>, errors: &mut Vec<Diagnostic>) {
         }
         Some("rollers") => {
             let Some(kind) = view.text(&key("kind")) else { return };
-            if !matches!(kind, "cylindrical-roller" | "needle" | "drawn-cup-needle") {
+            if !ROLLER_KINDS.contains(&kind) {
                 let message = format!("the eccentric bearing is to give by its rollers, but is a {kind}");
                 let hint = format!("write eccentric_bearing = \"stiffness\" and add stiffness to [{TABLE}]");
                 errors.push(at(view, CHOICE, message).hint(hint));
                 return;
             }
-            let needed = ["element_count", "element_diameter", "element_length", "pitch_diameter"];
-            let missing: Vec<&str> = needed.into_iter().filter(|name| !view.is_given(&key(name))).collect();
+            let missing: Vec<&str> = INSIDE.into_iter().filter(|name| !view.is_given(&key(name))).collect();
             if let Some(first) = missing.first() {
                 let message =
                     "the eccentric bearing is to give by its rollers, but what is inside it is not known";
@@ -507,6 +506,18 @@ fn eccentric_bearing(view: &View<'_>, errors: &mut Vec<Diagnostic>) {
     }
 }
 
+/// Bearings whose elements are rollers.
+const ROLLER_KINDS: [&str; 3] = ["cylindrical-roller", "needle", "drawn-cup-needle"];
+/// What says what is inside a roller bearing.
+const INSIDE: [&str; 4] = ["element_count", "element_diameter", "element_length", "pitch_diameter"];
+
+/// Whether the eccentric bearing gives in the load model where the file leaves it to the program.
+fn gives_unasked(view: &View<'_>) -> bool {
+    let key = |name: &str| format!("bearings.eccentric.{name}");
+    let is_roller = view.text(&key("kind")).is_some_and(|kind| ROLLER_KINDS.contains(&kind));
+    view.is_given(&key("stiffness")) || (is_roller && INSIDE.iter().all(|name| view.is_given(&key(name))))
+}
+
 /// Most clearance of an eccentric bearing that gives, as a share of the eccentricity: with more a disc can slip over the rollers.
 const MOST_PLAY: f64 = 0.2;
 
@@ -514,7 +525,7 @@ const MOST_PLAY: f64 = 0.2;
 fn play_of_eccentric_bearing(view: &View<'_>, errors: &mut Vec<Diagnostic>, word: Option<&str>) {
     let path = "bearings.eccentric.radial_clearance";
     let gives = matches!(word, Some("stiffness" | "rollers"))
-        || (word.is_none_or(|word| word == "auto") && view.is_given("bearings.eccentric.stiffness"));
+        || (word.is_none_or(|word| word == "auto") && gives_unasked(view));
     let (Some(clearance), Some(eccentricity)) = (view.number(path), view.number("geometry.eccentricity"))
     else {
         return;

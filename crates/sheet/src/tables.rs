@@ -198,6 +198,9 @@ pub fn loads_table(geometry: &Geometry, case: &LoadCase, crank_angle_rad: f64) -
     contact_table(geometry, case, crank_angle_rad, false)
 }
 
+/// Half a turn, less than the last digit of an angle.
+const OPPOSITE_RAD: f64 = std::f64::consts::PI + 1e-6;
+
 /// Force and pressure at each output pin at the computed crank angle nearest to the one asked for.
 #[must_use]
 pub fn pin_loads_table(geometry: &Geometry, case: &LoadCase, crank_angle_rad: f64) -> Table {
@@ -240,6 +243,8 @@ fn contact_table(geometry: &Geometry, case: &LoadCase, crank_angle_rad: f64, is_
             continue;
         }
         let from_crank = wrap_angle(turned + TAU * contact as f64 / count as f64 - angle);
+        // Opposite the crank rounding must not choose between 180° and −180°.
+        let from_crank = if from_crank < OPPOSITE_RAD - TAU { from_crank + TAU } else { from_crank };
         let mut row = vec![
             Markup::tagged(Tag::Value, format!("{}", contact + 1)),
             Markup::tagged(Tag::Value, format_number(degrees(from_crank), 1)),

@@ -3,7 +3,7 @@
 use reducer::assess::{assess, model_of};
 use reducer::kinematics;
 use reducer::loads::pose_at;
-use reducer::model::{DiscModel, Drive};
+use reducer::model::{BearingModel, DiscModel, Drive};
 use reducer::results::Assessment;
 use reducer::units::degrees;
 use sheet::figure::{Body, Figure, Map, Polar};
@@ -58,6 +58,7 @@ fn identity_maps_hold_the_greatest_load_and_as_many_contacts_as_carry() {
 fn identity_maps_go_on_beyond_the_period() {
     let (mut drive, _) = example("sluice-gate-lift");
     drive.model.disc = DiscModel::Rigid;
+    drive.model.eccentric_bearing = BearingModel::Rigid;
     let assessment = assess(&drive).expect("the example can be assessed with rigid discs too");
     let case = &assessment.load_cases[0];
     let period = kinematics::roller_period_rad(&drive.geometry)

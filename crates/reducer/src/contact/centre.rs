@@ -22,7 +22,7 @@ pub fn bearing_model(drive: &Drive) -> BearingModel {
     let has_stiffness = bearing.stiffness_n_per_mm.is_some();
     match drive.model.eccentric_bearing {
         BearingModel::Auto | BearingModel::Stiffness if has_stiffness => BearingModel::Stiffness,
-        BearingModel::Rollers if has_rollers(drive) => BearingModel::Rollers,
+        BearingModel::Auto | BearingModel::Rollers if has_rollers(drive) => BearingModel::Rollers,
         _ => BearingModel::Rigid,
     }
 }

@@ -56,6 +56,14 @@ pub struct Displacements {
 }
 
 impl Displacements {
+    /// Moves half of the way to others.
+    pub(super) fn go_half_back_to(&mut self, others: &Self) {
+        for (own, other) in self.discs.iter_mut().zip(&others.discs) {
+            *own = (*own + other) * 0.5;
+        }
+        self.plate_rad = 0.5 * (self.plate_rad + others.plate_rad);
+    }
+
     /// Forces of all contacts of a disc.
     #[must_use]
     pub fn forces_n(&self, index: usize, disc: &DiscContacts) -> Vec<f64> {
