@@ -99,9 +99,7 @@ impl<P: LobeOutline> ContactModel<P> {
             share *= RUNG;
         }
         let (at, contacts) = match solve(VANISHING_LOAD, Some(&known), rounds) {
-            Err(EquilibriumError::NotConverged { .. }) if rounds == Rounds::PlateSettled => {
-                solve(VANISHING_LOAD, Some(&known), Rounds::None)?
-            }
+            Err(_) if rounds == Rounds::PlateSettled => solve(VANISHING_LOAD, Some(&known), Rounds::None)?,
             settled => settled?,
         };
         let plate_rad = at.displacements.plate_rad;
