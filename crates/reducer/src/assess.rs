@@ -49,6 +49,8 @@ pub fn assess(drive: &Drive) -> Result<Assessment, AssessError> {
     let model = if meshes { with_elastic_bodies(model, drive, &materials) } else { model };
     let load_cases = if meshes { loads::load_cases(drive, &model, &materials)? } else { Vec::new() };
     let play = meshes.then(|| loads::play::play(drive, &model, &materials).ok()).flatten();
+    let mut model_used = model_in_words(drive, &model);
+    model_used.assumptions.extend(loads::linear_gaps_in_words(&load_cases, play.as_ref()));
     let mass = meshes.then(|| mass::masses(drive, &materials));
     let carried_kg = mass.as_ref().map_or(0.0, |mass| mass.carried_mass_kg);
     let (losses, dynamics) = match mass {
@@ -72,7 +74,7 @@ pub fn assess(drive: &Drive) -> Result<Assessment, AssessError> {
     finding::sort_by_margin(&mut findings);
     Ok(Assessment {
         name: drive.identity.name.clone(),
-        model: model_in_words(drive, &model),
+        model: model_used,
         kinematics: kinematics(drive),
         geometry,
         contact_stresses: strength::contact_stress::contact_stresses(drive, &materials, &load_cases),

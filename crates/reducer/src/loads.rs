@@ -15,7 +15,7 @@ use crate::model::{Drive, HeldMember, Surroundings};
 use crate::part::{hole_radius_mm, pin_outside_radius_mm};
 use crate::pin::Pin;
 use crate::registry;
-use crate::results::{DiscState, Extreme, LoadCase, LoadExtremes, Pose, WindupSplit};
+use crate::results::{DiscState, Extreme, LoadCase, LoadExtremes, PlayResult, Pose, WindupSplit};
 use crate::shape::crank_angles;
 use curves::point::Vector;
 
@@ -117,6 +117,22 @@ pub fn load_cases(
         .collect())
 }
 
+/// The assumption that results carry where the search for a position without load ended with linear gaps; none where it settled everywhere.
+#[must_use]
+pub fn linear_gaps_in_words(load_cases: &[LoadCase], play: Option<&PlayResult>) -> Option<String> {
+    // All load cases start from the same unloaded positions.
+    let poses = load_cases.first().map_or(&[][..], |case| &case.poses);
+    let count = poses.iter().filter(|pose| pose.unloaded_has_linear_gaps).count();
+    let places = match (count, play.is_some_and(|play| play.has_linear_gaps)) {
+        (0, false) => return None,
+        (0, true) => "For the lost motion".to_owned(),
+        (count, _) => format!("At {count} of {} crank angles", poses.len()),
+    };
+    Some(format!(
+        "{places} the discs without load swing between two places as gaps are taken anew: there the unloaded position follows from gaps that are linear from where the discs touch with their centres held."
+    ))
+}
+
 /// One load case at one crank angle.
 ///
 /// # Errors
@@ -191,6 +207,7 @@ impl<'a> Analysis<'a> {
             crank_angle_rad: position.crank_angle_rad,
             plate_rotation_rad: self.plate_torque_ratio * loaded.displacements.plate_rad + outside_rad,
             unloaded_plate_rotation_rad: self.plate_torque_ratio * unloaded.plate_rad,
+            unloaded_has_linear_gaps: unloaded.fell_back_to_linear_gaps,
             windup_split: split,
             holding_torque_n_mm: loaded.holding_torque_n_mm,
             residual_ratio: loaded.displacements.residual_ratio,

@@ -243,8 +243,9 @@ pub fn lost_motion(drive: &Drive, play: Option<&PlayResult>, model: &ContactMode
     } else {
         "bearings with their clearance"
     };
+    let gaps = if play.has_linear_gaps { "; the unloaded position in part with linear gaps" } else { "" };
     let place = format!(
-        "greatest over the turn, free play {} of it; {bearings}; friction and tolerances are not counted",
+        "greatest over the turn, free play {} of it; {bearings}{gaps}; friction and tolerances are not counted",
         crate::registry::display("lost_motion_rad", play.free_play.value)
     );
     Some(Check { formula: "lost-motion", place, ..check }.finding())

@@ -287,6 +287,8 @@ pub struct Pose {
     pub plate_rotation_rad: f64,
     /// Rotation of the output member beyond the ideal one as the load goes to nothing.
     pub unloaded_plate_rotation_rad: f64,
+    /// Whether the search for that position never settled and ended with gaps that are linear in the displacements.
+    pub unloaded_has_linear_gaps: bool,
     /// Where the rotation from the unloaded to the loaded position comes from.
     pub windup_split: WindupSplit,
     /// Torque on the crank that holds the load, friction left out.

@@ -108,3 +108,28 @@ fn identity_every_disc_and_bearing_model_is_assessed() {
         }
     }
 }
+
+/// Discs that expand by tenths of a millimetre swing between two places as their gaps are taken anew; what the unloaded position
+/// follows from instead stands in the assumptions and beside the lost motion, and nowhere else.
+#[test]
+fn identity_linear_gaps_of_the_unloaded_position_are_said() {
+    let said = |disc: &str| {
+        let mut drive = example("orchard-arm-shoulder");
+        drive.materials.disc = disc.to_owned();
+        drive.model.disc = DiscModel::Rigid;
+        drive.model.crank_angle_count = 24;
+        let assessment = reducer::assess::assess(&drive).unwrap();
+        let poses = &assessment.load_cases[0].poses;
+        let count = poses.iter().filter(|pose| pose.unloaded_has_linear_gaps).count();
+        let sentence = assessment.model.assumptions.into_iter().find(|text| text.contains("swing between"));
+        let lost_motion =
+            assessment.findings.into_iter().find(|finding| finding.id == "lost-motion").unwrap();
+        let in_play = assessment.play.unwrap().has_linear_gaps;
+        (count, poses.len(), in_play, sentence, lost_motion.place.contains("with linear gaps"))
+    };
+    let (count, _, in_play, sentence, beside_value) = said("bearing-steel");
+    assert_eq!((count, in_play, sentence, beside_value), (0, false, None, false));
+    let (count, all, in_play, sentence, beside_value) = said("pla-printed");
+    assert!(count > 0 && in_play && beside_value, "{count} of {all}");
+    assert!(sentence.unwrap().starts_with(&format!("At {count} of {all} crank angles the discs")));
+}

@@ -15,6 +15,8 @@ pub struct Unloaded {
     pub at: Option<LoadedPosition>,
     /// Displacements under the torque that it was reached from, to start from at a near crank angle.
     pub under_torque: Option<Displacements>,
+    /// Whether gaps taken anew never settled there, so that they are linear from where the discs touch with their centres held.
+    pub fell_back_to_linear_gaps: bool,
 }
 
 /// Share of a torque that stands for none where both flanks press, or bearings have play.
@@ -68,7 +70,8 @@ impl<P: LobeOutline> ContactModel<P> {
     /// Play leaves discs that next to nothing presses nearly free along the surfaces they touch. The plate stands at the end
     /// of its own play there, and what moves discs along the surfaces moves it in the second order only: so gaps are
     /// taken anew until the plate stands. A disc that carries nothing stays where the search leaves it. Parts that give by tenths of a
-    /// millimetre may swing for ever between two places; there gaps stay linear from where the discs touch with their centres held.
+    /// millimetre may swing for ever between two places; there gaps stay linear from where the discs touch with their centres held, and
+    /// the result says so.
     ///
     /// # Errors
     /// As [`Self::solve`].
@@ -81,7 +84,10 @@ impl<P: LobeOutline> ContactModel<P> {
         let has_play = self.support.play_mm() > 0.0;
         if !position.is_preloaded && !has_play {
             let plate_rad = position.touch.plate_rad;
-            return Ok((position, Unloaded { plate_rad, at: None, under_torque: None }));
+            return Ok((
+                position,
+                Unloaded { plate_rad, at: None, under_torque: None, fell_back_to_linear_gaps: false },
+            ));
         }
         let rounds = match (has_play, self.re_evaluates_gaps) {
             (true, _) => Rounds::PlateSettled,
@@ -98,16 +104,22 @@ impl<P: LobeOutline> ContactModel<P> {
             known = solve(share, Some(&known), Rounds::None)?.0.displacements;
             share *= RUNG;
         }
-        let (at, contacts) = match solve(VANISHING_LOAD, Some(&known), rounds) {
-            Err(_) if rounds == Rounds::PlateSettled => solve(VANISHING_LOAD, Some(&known), Rounds::None)?,
-            settled => settled?,
+        let settled = solve(VANISHING_LOAD, Some(&known), rounds);
+        let fell_back_to_linear_gaps = settled.is_err() && rounds == Rounds::PlateSettled;
+        let (at, contacts) = if fell_back_to_linear_gaps {
+            solve(VANISHING_LOAD, Some(&known), Rounds::None)?
+        } else {
+            settled?
         };
         let plate_rad = at.displacements.plate_rad;
         let position = match contacts {
             Some(contacts) if has_play => Position { discs: at.discs.clone(), contacts, ..position },
             _ => position,
         };
-        Ok((position, Unloaded { plate_rad, at: Some(at), under_torque: Some(top) }))
+        Ok((
+            position,
+            Unloaded { plate_rad, at: Some(at), under_torque: Some(top), fell_back_to_linear_gaps },
+        ))
     }
 
     /// Equilibrium after rounds of re-evaluated gaps, and the contacts of the last one if there were any.

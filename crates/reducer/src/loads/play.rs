@@ -30,7 +30,7 @@ pub fn play(
     let analysis = Analysis::of(drive, model, materials);
     let torque = LOST_MOTION_SHARE * analysis.rated_torque_n_mm;
     let none = Extreme { value: 0.0, disc: 0, contact: 0, crank_angle_rad: 0.0 };
-    let mut result = PlayResult { free_play: none, lost_motion: none };
+    let mut result = PlayResult { free_play: none, lost_motion: none, has_linear_gaps: false };
     for crank_angle_rad in crank_angles(drive, PLAY_ANGLES) {
         let stand = |sense: f64| {
             let (position, unloaded) = analysis.at_rest(crank_angle_rad, sense, None)?;
@@ -39,6 +39,7 @@ pub fn play(
         let (ahead, behind) = (stand(1.0)?, stand(-1.0)?);
         let free = ahead.unloaded_plate_rotation_rad - behind.unloaded_plate_rotation_rad;
         let loaded = ahead.plate_rotation_rad - behind.plate_rotation_rad;
+        result.has_linear_gaps |= ahead.unloaded_has_linear_gaps || behind.unloaded_has_linear_gaps;
         for (most, value) in [(&mut result.free_play, free), (&mut result.lost_motion, loaded)] {
             if value > most.value {
                 *most = Extreme { value, crank_angle_rad, ..none };

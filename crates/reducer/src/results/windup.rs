@@ -92,4 +92,7 @@ pub struct PlayResult {
     pub free_play: Extreme,
     /// Greatest difference between the places under plus and minus 3 % of the rated torque.
     pub lost_motion: Extreme,
+    /// Whether the search for a position without load never settled, at some crank angle, and ended with gaps that are linear in
+    /// the displacements.
+    pub has_linear_gaps: bool,
 }
