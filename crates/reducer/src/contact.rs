@@ -13,11 +13,12 @@ pub mod solve;
 pub mod support;
 pub mod windup;
 
+use crate::deviation::{Deviations, DiscDeviation, RoundFeature};
 use crate::elastic::plane::PlaneMaterial;
 use crate::elastic::{ComplianceData, DiscCompliance, Site, own_reach, pad_reach};
 use crate::line_contact::LineContact;
 use crate::profile::{CircleContact, LobeOutline, LobeProfile};
-use curves::point::{Point, Rotation, Vector, angle_of, cross, polar, unit};
+use curves::point::{Point, Rotation, Vector, angle_of, cross, rotated, unit};
 use equilibrium::{Contact, DiscContacts, Displacements};
 use nalgebra::Vector3;
 use std::f64::consts::TAU;
@@ -59,6 +60,8 @@ pub struct ContactModel<P = LobeProfile> {
     pub re_evaluates_gaps: bool,
     /// What the bodies of discs and rollers give; rigid where absent.
     pub compliance: Option<Arc<DiscCompliance>>,
+    /// How the parts differ from the drawing; not at all where absent.
+    pub deviations: Option<Arc<Deviations>>,
 }
 
 /// Law of the ring-roller contacts.
@@ -192,6 +195,30 @@ struct DiscTouch {
     geometry_plate_rad: f64,
 }
 
+/// Deviations of the parts that one disc meets; as drawn by default.
+#[derive(Clone, Copy, Default)]
+struct AsMade<'a> {
+    rollers: &'a [RoundFeature],
+    ring_shift_mm: Vector,
+    plate_shift_mm: Vector,
+    pins: &'a [RoundFeature],
+    disc: Option<&'a DiscDeviation>,
+}
+
+impl AsMade<'_> {
+    fn roller(&self, index: usize) -> RoundFeature {
+        self.rollers.get(index).copied().unwrap_or_default()
+    }
+
+    fn pin(&self, index: usize) -> RoundFeature {
+        self.pins.get(index).copied().unwrap_or_default()
+    }
+
+    fn hole(&self, index: usize) -> RoundFeature {
+        self.disc.and_then(|disc| disc.holes.get(index)).copied().unwrap_or_default()
+    }
+}
+
 /// Smallest rotation in a sense that closes a gap; infinite where no lever points that way.
 fn first_reach<'a>(gaps_and_levers: impl Iterator<Item = (f64, &'a f64)>, sense: f64) -> f64 {
     gaps_and_levers
@@ -214,6 +241,28 @@ const LEAST_INTERFERENCE_MM: f64 = 1e-9;
 fn interferes(disc: &DiscGeometry) -> bool {
     let gaps = disc.rollers.iter().map(|contact| contact.gap_mm).chain(disc.pin_gap_mm.iter().copied());
     gaps.fold(f64::INFINITY, f64::min) < -LEAST_INTERFERENCE_MM
+}
+
+/// Whether a disc that overlaps its ring or its pins in the ideal position comes free when disc and plate turn a little, as parts
+/// as made may have to.
+fn turns_free(disc: &DiscGeometry) -> bool {
+    let free = |gaps: &mut dyn Iterator<Item = (f64, f64)>| {
+        let (mut ahead, mut behind) = (f64::INFINITY, f64::INFINITY);
+        for (gap, lever) in gaps {
+            if lever > LEAST_LEVER_MM {
+                ahead = ahead.min(gap / lever);
+            } else if lever < -LEAST_LEVER_MM {
+                behind = behind.min(gap / -lever);
+            } else if gap < -LEAST_INTERFERENCE_MM {
+                return false;
+            }
+        }
+        ahead + behind >= 0.0
+    };
+    let rollers = disc.rollers.iter().map(|contact| contact.gap_mm);
+    let pins = disc.pin_gap_mm.iter().copied();
+    free(&mut rollers.zip(disc.roller_lever_mm.iter().copied()))
+        && free(&mut pins.zip(disc.pin_lever_mm.iter().copied()))
 }
 
 impl<P: LobeOutline> ContactModel<P> {
@@ -245,7 +294,8 @@ impl<P: LobeOutline> ContactModel<P> {
             .map(|(disc, touched)| {
                 let displacement = Vector3::new(0.0, 0.0, touched.geometry_rotation_rad);
                 let eccentric_rad = TAU * disc as f64 / self.disc_count as f64;
-                let mut centre = self.support.at(crank_angle_rad, self.lobe_count(), eccentric_rad);
+                let support = self.support.with_clearance(self.extra_clearance_mm(disc));
+                let mut centre = support.at(crank_angle_rad, self.lobe_count(), eccentric_rad);
                 if self.compliance.is_some() {
                     centre = centre.in_bore(touched.geometry.crank_angle_rad);
                 }
@@ -255,10 +305,12 @@ impl<P: LobeOutline> ContactModel<P> {
                 self.contacts(disc, &touched.geometry, &displacement, touched.geometry_plate_rad, held)
             })
             .collect();
+        let is_preloaded = touched.iter().any(|touched| touched.is_preloaded)
+            || self.discs_block_each_other(crank_angle_rad, sense, &touch);
         Position {
             crank_angle_rad,
             touch,
-            is_preloaded: touched.iter().any(|touched| touched.is_preloaded),
+            is_preloaded,
             discs: touched.into_iter().map(|touched| touched.geometry).collect(),
             contacts,
         }
@@ -282,7 +334,7 @@ impl<P: LobeOutline> ContactModel<P> {
         let mut touch = DiscTouch {
             rotation_rad: 0.0,
             plate_rad: 0.0,
-            is_preloaded: interferes(&geometry),
+            is_preloaded: interferes(&geometry) && !turns_free(&geometry),
             geometry,
             geometry_rotation_rad: 0.0,
             geometry_plate_rad: 0.0,
@@ -327,17 +379,26 @@ impl<P: LobeOutline> ContactModel<P> {
     ) -> DiscGeometry {
         let lobes = self.lobe_count() as f64;
         let phase = crank_angle_rad + TAU * disc as f64 / self.disc_count as f64;
-        let shift = Vector::new(displacement.x, displacement.y);
-        let centre = Point::from(unit(phase) * self.eccentricity_mm + shift);
+        let made = self.as_made(disc);
+        let held_mm = made.disc.map_or_else(
+            || unit(phase) * self.eccentricity_mm,
+            |disc| disc.centre_mm(self.eccentricity_mm, phase),
+        );
+        let centre = Point::from(held_mm + Vector::new(displacement.x, displacement.y));
         let turn = Rotation::by(-phase / lobes + displacement.z);
         let rollers: Vec<_> = (0..self.ring_roller_count)
             .map(|roller| {
                 let angle = TAU * roller as f64 / self.ring_roller_count as f64;
                 let start =
                     known.map_or(angle + phase / lobes, |geometry| geometry.rollers[roller].parameter);
-                let in_disc = turn.turn_back(polar(self.ring_radius_mm, angle) - centre);
-                let contact =
-                    self.profile.contact_with_circle(Point::from(in_disc), self.roller_radius_mm, start);
+                let roller = made.roller(roller);
+                let place = roller.place_mm(self.ring_radius_mm, angle) + made.ring_shift_mm;
+                let contact = self.lobe_contact(
+                    turn.turn_back(place - centre.coords),
+                    self.roller_radius_mm + roller.radius_mm,
+                    start,
+                    made.disc,
+                );
                 CircleContact {
                     normal: turn.turn(contact.normal),
                     place_mm: centre + turn.turn(contact.place_mm.coords),
@@ -357,19 +418,67 @@ impl<P: LobeOutline> ContactModel<P> {
             pin_lever_mm: Vec::with_capacity(self.pin_count),
             hole_lever_mm: Vec::with_capacity(self.pin_count),
         };
+        let plate_shift = rotated(made.plate_shift_mm, plate_turn - self.pin_phase_rad + plate_rad);
+        let hole_turn = displacement.z + made.disc.map_or(0.0, |disc| disc.hole_turn_rad);
         for pin in 0..self.pin_count {
             let angle = plate_turn + TAU * pin as f64 / self.pin_count as f64;
-            let hole_arm = unit(angle + displacement.z) * self.pin_circle_radius_mm;
-            let pin_place = polar(self.pin_circle_radius_mm, angle + plate_rad);
-            let offset = pin_place - (centre + hole_arm);
+            let (hole, pin) = (made.hole(pin), made.pin(pin));
+            let hole_arm = hole.place_mm(self.pin_circle_radius_mm, angle + hole_turn);
+            let pin_place = pin.place_mm(self.pin_circle_radius_mm, angle + plate_rad) + plate_shift;
+            let offset = pin_place - (centre.coords + hole_arm);
             let distance = offset.norm();
             let direction = offset / distance;
-            geometry.pin_gap_mm.push(self.pin_play_radius_mm - distance);
+            geometry.pin_gap_mm.push(self.pin_play_radius_mm + (hole.radius_mm - pin.radius_mm) - distance);
             geometry.pin_direction.push(direction);
-            geometry.pin_lever_mm.push(cross(pin_place.coords, direction));
+            geometry.pin_lever_mm.push(cross(pin_place, direction));
             geometry.hole_lever_mm.push(cross(hole_arm, direction));
         }
         geometry
+    }
+
+    /// Nearest approach of a roller to the lobes as made, in the frame of the disc's bore.
+    fn lobe_contact(
+        &self,
+        roller_mm: Vector,
+        radius_mm: f64,
+        start: f64,
+        made: Option<&DiscDeviation>,
+    ) -> CircleContact {
+        let Some(made) = made else {
+            return self.profile.contact_with_circle(Point::from(roller_mm), radius_mm, start);
+        };
+        let shift = Vector::from(made.lobe_shift_mm);
+        let contact = self.profile.contact_with_circle(Point::from(roller_mm - shift), radius_mm, start);
+        let surplus_mm = made.surplus_at_mm(&contact, self.lobe_count(), self.ring_radius_mm);
+        CircleContact {
+            gap_mm: contact.gap_mm - surplus_mm,
+            place_mm: contact.place_mm + shift + contact.normal * surplus_mm,
+            ..contact
+        }
+    }
+
+    /// Whether discs as made stop the plate before it is free of all of them.
+    fn discs_block_each_other(&self, crank_angle_rad: f64, sense: f64, touch: &Touch) -> bool {
+        let is_nominal = self.deviations.is_none();
+        !is_nominal && sense * (touch.plate_rad - self.touch(crank_angle_rad, -sense).plate_rad) < 0.0
+    }
+
+    /// Diametral clearance that the eccentric bearing of a disc has beyond the drawn one.
+    fn extra_clearance_mm(&self, disc: usize) -> f64 {
+        let of_disc = |deviations: &Deviations| deviations.bearing_clearance_mm.get(disc).copied();
+        self.deviations.as_deref().and_then(of_disc).unwrap_or(0.0)
+    }
+
+    /// The parts that one disc meets, as made.
+    fn as_made(&self, disc: usize) -> AsMade<'_> {
+        let Some(deviations) = self.deviations.as_deref() else { return AsMade::default() };
+        AsMade {
+            rollers: &deviations.rollers,
+            ring_shift_mm: Vector::from(deviations.ring_shift_mm),
+            plate_shift_mm: Vector::from(deviations.plate_shift_mm),
+            pins: &deviations.pins,
+            disc: deviations.discs.get(disc),
+        }
     }
 
     /// What the bodies of a disc and its rollers give under unit forces; empty where they are rigid.

@@ -8,6 +8,7 @@ pub mod assess;
 pub mod bearing;
 pub mod bearing_loads;
 pub mod contact;
+pub mod deviation;
 pub mod dynamics;
 pub mod elastic;
 pub mod film;

@@ -128,6 +128,7 @@ fn steel_drive() -> ContactModel {
         support: CentreSupport::default(),
         re_evaluates_gaps: false,
         compliance: None,
+        deviations: None,
     }
 }
 

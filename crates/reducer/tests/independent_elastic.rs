@@ -85,6 +85,7 @@ impl Variant {
             support: CentreSupport::default(),
             re_evaluates_gaps: false,
             compliance: None,
+            deviations: None,
         }
     }
 

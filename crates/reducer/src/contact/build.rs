@@ -109,6 +109,7 @@ pub fn contact_model(drive: &Drive, materials: &ContactMaterials, expansion: Exp
         support: centre_support(drive, is_elastic(drive), expansion),
         re_evaluates_gaps: drive.model.gaps == GapModel::ReEvaluated,
         compliance: None,
+        deviations: None,
     }
 }
 

@@ -112,6 +112,17 @@ impl CentreSupport {
         }
     }
 
+    /// The same support with a larger diametral clearance of its bearing; a rigid one has none.
+    #[must_use]
+    pub fn with_clearance(mut self, extra_mm: f64) -> Self {
+        match &mut self.bearing {
+            BearingLaw::Rigid => {}
+            BearingLaw::Spring { play_mm, .. } => *play_mm = (*play_mm + 0.5 * extra_mm).max(0.0),
+            BearingLaw::Rollers(rollers) => rollers.play_mm += 0.5 * extra_mm,
+        }
+        self
+    }
+
     /// How far a force moves the centre from one end of its play to pressed rollers, roughly.
     pub(super) fn reach_mm(&self, force_n: f64) -> f64 {
         let pressed_mm = match self.bearing {

@@ -165,6 +165,7 @@ impl Case {
             },
             re_evaluates_gaps: gaps == Gaps::ReEvaluated,
             compliance: None,
+            deviations: None,
         }
     }
 

@@ -39,6 +39,7 @@ pub fn drives() -> impl Strategy<Value = ContactModel> {
             support: CentreSupport::default(),
             re_evaluates_gaps: false,
             compliance: None,
+            deviations: None,
         }
     })
 }

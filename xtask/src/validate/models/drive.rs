@@ -91,6 +91,7 @@ impl Shape {
             support: CentreSupport::default(),
             re_evaluates_gaps: false,
             compliance: None,
+            deviations: None,
         }
     }
 
