@@ -5,7 +5,7 @@
 //! so all of them come from the `libm` crate, and clippy bans the others.
 
 pub use libm::{
-    acos, asin, atan, atan2, cbrt, cos, exp, hypot, log as ln, log10, pow, sin, sincos as sin_cos, tan,
+    acos, asin, atan, atan2, cbrt, cos, erfc, exp, hypot, log as ln, log10, pow, sin, sincos as sin_cos, tan,
 };
 
 /// Square of a number.

@@ -9,6 +9,7 @@ pub mod build;
 pub mod centre;
 pub mod elastic;
 pub mod equilibrium;
+pub mod flank;
 pub mod solve;
 pub mod support;
 pub mod windup;
@@ -419,11 +420,10 @@ impl<P: LobeOutline> ContactModel<P> {
             hole_lever_mm: Vec::with_capacity(self.pin_count),
         };
         let plate_shift = rotated(made.plate_shift_mm, plate_turn - self.pin_phase_rad + plate_rad);
-        let hole_turn = displacement.z + made.disc.map_or(0.0, |disc| disc.hole_turn_rad);
         for pin in 0..self.pin_count {
             let angle = plate_turn + TAU * pin as f64 / self.pin_count as f64;
             let (hole, pin) = (made.hole(pin), made.pin(pin));
-            let hole_arm = hole.place_mm(self.pin_circle_radius_mm, angle + hole_turn);
+            let hole_arm = hole.place_mm(self.pin_circle_radius_mm, angle + displacement.z);
             let pin_place = pin.place_mm(self.pin_circle_radius_mm, angle + plate_rad) + plate_shift;
             let offset = pin_place - (centre.coords + hole_arm);
             let distance = offset.norm();

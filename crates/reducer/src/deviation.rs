@@ -42,8 +42,6 @@ pub struct DiscDeviation {
     pub lobe_form_mm: Vec<[f64; 2]>,
     /// Each lobe further round, as a length at the ring radius; empty where all are in their places.
     pub lobe_pitch_mm: Vec<f64>,
-    /// Holes further round against the lobes.
-    pub hole_turn_rad: f64,
     /// Output holes.
     pub holes: Vec<RoundFeature>,
 }

@@ -4,6 +4,7 @@
 //! assess, and never backwards. Units inside are mm, N, MPa, N·mm, rad, s, kg, K, W.
 
 pub mod accuracy;
+pub mod assembly;
 pub mod assess;
 pub mod bearing;
 pub mod bearing_loads;
@@ -32,6 +33,7 @@ pub mod results;
 pub mod shape;
 pub mod strength;
 pub mod thermal;
+pub mod tolerance;
 pub mod units;
 pub mod viscosity;
 pub mod web;

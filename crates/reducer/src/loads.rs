@@ -1,6 +1,7 @@
 //! Loads over a period of crank angles for every load case: forces, pressures, bearing force, sharing.
 
 pub mod play;
+pub mod sample;
 
 use crate::bearing::Internals;
 use crate::contact::build::{ContactMaterials, pin_contact_length_mm, roller_contact_length_mm};

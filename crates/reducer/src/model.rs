@@ -32,6 +32,8 @@ const FORCE: (f64, f64) = (0.0, 1e8);
 const TORQUE: (f64, f64) = (0.0, 1e11);
 /// Shaft speeds: up to 30,000 rpm in rad/s.
 const SPEED: (f64, f64) = (0.0, 3_141.6);
+/// Half widths of temperature bands, as differences in K.
+const TEMPERATURE_BAND: (f64, f64) = (0.0, 150.0);
 /// Temperatures a drive may see: −80 °C to 250 °C in K.
 const TEMPERATURE: (f64, f64) = (193.15, 523.15);
 /// Coefficients of friction: from a good rolling bearing to dry plastic.
@@ -174,6 +176,47 @@ choice! {
     GapModel {
         "linear" => Linear "Gaps linear in the displacements: fast; the largest roller force within about one per cent, no force off by more than three per cent of the largest.",
         "re-evaluated" => ReEvaluated "Gaps taken anew at the displaced position until nothing moves.",
+    }
+}
+
+choice! {
+    /// What can come out other than drawn.
+    DeviationKind {
+        "ring-radius" => RingRadius "Radius of the circle of roller centres.",
+        "ring-run-out" => RingRunOut "Centre of the ring against the axis of the crank.",
+        "roller-position" => RollerPosition "Place of a ring roller, outwards and round.",
+        "roller-radius" => RollerRadius "Radius of a ring roller.",
+        "eccentricity" => Eccentricity "Crank throw.",
+        "eccentric-angle" => EccentricAngle "Place of an eccentric round the crank, as a length at the throw.",
+        "profile-size" => ProfileSize "Material beyond the lobe outline, the same all round.",
+        "profile-form" => ProfileForm "Waviness that all lobes of a disc have alike.",
+        "lobe-pitch" => LobePitch "Place of a lobe round the disc, as a length at the ring radius.",
+        "profile-run-out" => ProfileRunOut "Centre of the lobes against the bore of the disc.",
+        "hole-position" => HolePosition "Place of an output hole, outwards and round.",
+        "hole-pattern" => HolePattern "All output holes of a disc against its lobes, as a length on the pin circle.",
+        "hole-radius" => HoleRadius "Radius of an output hole.",
+        "pin-position" => PinPosition "Place of an output pin, outwards and round.",
+        "pin-radius" => PinRadius "Radius of an output pin or its sleeve.",
+        "plate-run-out" => PlateRunOut "Centre of the pin circle against the axis of the crank.",
+        "bearing-clearance" => BearingClearance "Diametral clearance of an eccentric bearing.",
+    }
+}
+
+choice! {
+    /// How a deviation spreads.
+    DistributionKind {
+        "normal" => Normal "Normal, not sorted: a few parts lie beyond the limits.",
+        "truncated-normal" => TruncatedNormal "Normal, and parts beyond the limits are rejected.",
+        "uniform" => Uniform "Every value between the limits is as likely; the capability does not act.",
+    }
+}
+
+choice! {
+    /// What comes out of one set-up with the same deviation.
+    Alike {
+        "none" => Nothing "Every feature has its own deviation.",
+        "part" => Part "All features of a part: the rollers of one batch, the holes of one disc, the eccentrics of one crank.",
+        "discs" => Discs "All features of a part, and all discs of a drive: they are cut together.",
     }
 }
 
@@ -416,17 +459,45 @@ record! {
 }
 
 record! {
+    /// One tolerance of the drawing as a distribution; it takes the place of the plain key for the same deviation.
+    ToleranceCallout {
+        "of" of: DeviationKind = OneOf(DeviationKind::CHOICES), Required, ANY, "Which deviation it limits.";
+        "label" label: Option<String> = Text, Optional, ANY, "Number or letter of the callout on the drawing.";
+        "upper" upper_mm: Option<f64> = Quantity(D::Length), Optional, SMALL_SIGNED, "Upper limit of the deviation.";
+        "lower" lower_mm: Option<f64> = Quantity(D::Length), Optional, SMALL_SIGNED, "Lower limit of the deviation; as far below nothing as the upper one is above unless given.";
+        "class" class: Option<String> = Text, Optional, ANY, "Tolerance class of ISO 286 for the feature's diameter, in place of limits: h5, H6.";
+        "distribution" distribution: DistributionKind = OneOf(DistributionKind::CHOICES), Or("truncated-normal"), ANY, "How the deviation spreads between its limits.";
+        "cp" cp: f64 = Quantity(D::Plain), Or("1"), (0.1, 10.0), "Process capability: distance between the limits over six standard deviations.";
+        "cpk" cpk: Option<f64> = Quantity(D::Plain), Optional, (0.0, 10.0), "Capability with the process off the middle, to either side with equal chance; that of a centred process unless given.";
+        "alike" alike: Alike = OneOf(Alike::CHOICES), Or("none"), ANY, "What comes out with the same deviation.";
+        "class_count" class_count: usize = Count, Or("1"), (1.0, 100.0), "Classes of equal width into which the parts are sorted; a drive gets parts of one class.";
+        "matched_to" matched_to: Option<DeviationKind> = OneOf(DeviationKind::CHOICES), Optional, ANY, "Sorted deviation whose class decides that of this one: sleeves for the holes at hand.";
+        "cost_weight" cost_weight: f64 = Quantity(D::Plain), Or("1"), (0.0, 1e6), "Cost of this tolerance against others of the same width, for the proposal of tolerances.";
+    }
+}
+
+record! {
     /// Limits for the shop: each is the half width of a band round the nominal value.
     Tolerances {
-        "profile" profile_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Lobe profile, normal to the outline.";
+        "profile" profile_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Lobe profile, normal to the outline: size, form and pitch of the lobes together.";
+        "profile_run_out" profile_run_out_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Centre of the lobes against the bore of the disc, in each direction.";
         "ring_radius" ring_radius_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Radius of the circle of roller centres.";
+        "ring_run_out" ring_run_out_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Centre of the ring against the axis of the crank, in each direction.";
         "roller_position" roller_position_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Place of each ring roller.";
         "roller_radius" roller_radius_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Radius of a ring roller.";
         "eccentricity" eccentricity_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Crank throw.";
+        "eccentric_angle" eccentric_angle_rad: Option<f64> = Quantity(D::Angle), Optional, (0.0, 0.1), "Angle of each eccentric on the crank.";
         "hole_position" hole_position_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Place of each output hole.";
+        "hole_pattern" hole_pattern_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "All output holes of a disc further round against its lobes, as a length on the pin circle.";
         "hole_radius" hole_radius_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Radius of an output hole.";
         "pin_position" pin_position_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Place of each output pin.";
         "pin_radius" pin_radius_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Radius of an output pin or its sleeve.";
+        "plate_run_out" plate_run_out_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Centre of the pin circle against the axis of the crank, in each direction.";
+        "bearing_clearance" bearing_clearance_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Diametral clearance of the eccentric bearings.";
+        "ring_temperature" ring_temperature_k: Option<f64> = Quantity(D::Temperature), Optional, TEMPERATURE_BAND, "Temperature of the ring about its stated one in operation.";
+        "disc_temperature" disc_temperature_k: Option<f64> = Quantity(D::Temperature), Optional, TEMPERATURE_BAND, "Temperature of the discs about their stated one in operation.";
+        "wanted_yield" wanted_yield: f64 = Quantity(D::Plain), Or("95 %"), (0.01, 0.99999), "Share of assembled drives that must meet every requirement of accuracy.";
+        "callout" callout: Vec<ToleranceCallout> = list::<ToleranceCallout>(), Optional, ANY, "Tolerances of the drawing as distributions.";
     }
 }
 

@@ -22,7 +22,7 @@ pub struct Expansion {
 }
 
 /// Thermal expansion of steel for the crank, whose material the drive file does not name: common practice.
-const STEEL_PER_K: f64 = 11.5e-6;
+pub const STEEL_PER_K: f64 = 11.5e-6;
 
 impl Expansion {
     /// Parts as drawn, at 20 °C.

@@ -36,6 +36,7 @@ fn model(ring_roller_count: usize, shortening: f64, disc_count: usize, pin_count
         support: CentreSupport::default(),
         re_evaluates_gaps: false,
         compliance: None,
+        deviations: None,
     }
 }
 

@@ -11,7 +11,7 @@ use crate::shape::crank_angles;
 /// Crank angles over the period of pins and bearings at which the play is taken.
 const PLAY_ANGLES: usize = 12;
 /// Share of the rated torque at which the trade reads the lost motion off.
-const LOST_MOTION_SHARE: f64 = 0.03;
+pub(super) const LOST_MOTION_SHARE: f64 = 0.03;
 
 /// Play and lost motion of the output with the crank held, nominal parts at their temperatures in operation.
 ///

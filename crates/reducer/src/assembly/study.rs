@@ -1,0 +1,314 @@
+//! A Monte Carlo of assembled drives, cut into tasks that any thread or machine may take in any order.
+
+use super::angles::crank_angles_rad;
+use super::draw::DrawPlan;
+use super::linear::{Growth, LANES, Lane, LinearDrive, Outcome};
+use super::random::{Sampling, Source};
+use super::tally::{Grid, Limit, Tally};
+use crate::contact::ContactModel;
+use crate::contact::build::{ContactMaterials, contact_model, expansion_in_operation};
+use crate::materials::MaterialError;
+use crate::model::{DistributionKind, Drive};
+use crate::shape;
+use crate::thermal::{Expansion, STEEL_PER_K};
+use crate::tolerance::{ToleranceError, tolerances};
+use serde::{Deserialize, Serialize};
+
+/// What a study is asked for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Request {
+    /// Assemblies of the study.
+    pub assembly_count: u64,
+    /// Of these, how many are also loaded.
+    pub loaded_count: u64,
+    /// Seed: the same one gives the same assemblies.
+    pub seed: u64,
+    /// How deviations are spread over the assemblies.
+    pub sampling: Sampling,
+    /// Least number of crank angles over an output turn.
+    pub crank_angle_count: usize,
+}
+
+/// Assemblies of one task.
+pub const TASK_ASSEMBLIES: u64 = 1024;
+/// Assemblies that set the histograms' range; every shard works them out.
+const PILOT_ASSEMBLIES: u64 = 512;
+/// Wider than any deviation drawn, so that tolerances one grade looser keep the same contacts.
+const ROOM_FOR_LOOSER: f64 = 2.0;
+/// Largest normal number that a uniform number of 24 bits stands for, in standard deviations.
+const LARGEST_NORMAL: f64 = 5.5;
+/// Quantum of angles: a millionth of a microradian.
+const ANGLE_QUANTUM_RAD: f64 = 1e-12;
+/// Quantum of lengths: a picometre.
+const LENGTH_QUANTUM_MM: f64 = 1e-9;
+
+/// A study could not be set up.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum StudyError {
+    /// A callout makes no sense.
+    #[error(transparent)]
+    Tolerance(#[from] ToleranceError),
+    /// A material is unknown.
+    #[error(transparent)]
+    Material(#[from] MaterialError),
+    /// The geometry does not mesh.
+    #[error("the geometry does not mesh, so there is nothing to assemble\n\nhint: `lobewright check` says why")]
+    NoMesh,
+    /// Nothing has a tolerance.
+    #[error("the drive has no tolerances, so all assemblies are alike\n\nhint: state them in `[tolerances]`")]
+    NoTolerances,
+}
+
+/// What is counted for every assembly, without load.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Measure {
+    /// Greatest play over the output turn.
+    Backlash,
+    /// Least play over the output turn; below nothing where discs and ring block each other.
+    LeastPlay,
+    /// Peak to peak of the output's angle, the worse flank.
+    TransmissionError,
+    /// Least gap of rollers at tips and roots.
+    TipGap,
+    /// Greatest play at the temperatures in operation.
+    HotBacklash,
+    /// Least play at the temperatures in operation.
+    LeastHotPlay,
+}
+
+impl Measure {
+    /// All of them, in order.
+    pub const ALL: [Self; 6] = [
+        Self::Backlash,
+        Self::LeastPlay,
+        Self::TransmissionError,
+        Self::TipGap,
+        Self::HotBacklash,
+        Self::LeastHotPlay,
+    ];
+
+    fn quantum(self) -> f64 {
+        if self == Self::TipGap { LENGTH_QUANTUM_MM } else { ANGLE_QUANTUM_RAD }
+    }
+
+    fn of(self, drawn: &Outcome, hot: Option<&Outcome>, lane: usize) -> f64 {
+        let hot = hot.unwrap_or(drawn);
+        f64::from(match self {
+            Self::Backlash => drawn.greatest_backlash_rad[lane],
+            Self::LeastPlay => drawn.least_backlash_rad[lane],
+            Self::TransmissionError => drawn.transmission_error_rad(lane),
+            Self::TipGap => drawn.tip_gap_mm[lane],
+            Self::HotBacklash => hot.greatest_backlash_rad[lane],
+            Self::LeastHotPlay => hot.least_backlash_rad[lane],
+        })
+    }
+}
+
+/// A study set up: nominal rows, plan of the draws, grids of the histograms.
+#[derive(Clone, Debug)]
+pub struct Study {
+    /// What was asked.
+    pub request: Request,
+    /// How numbers become deviations.
+    pub plan: DrawPlan,
+    /// The drive as drawn, at 20 °C.
+    pub drawn: LinearDrive,
+    /// The drive at its temperatures in operation, where they change gaps.
+    pub hot: Option<LinearDrive>,
+    /// Model as drawn.
+    pub model: ContactModel,
+    grids: Vec<Grid>,
+    limits: Vec<Option<Limit>>,
+}
+
+/// What tasks of a study have counted so far.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Counted {
+    /// One tally for each measure.
+    pub tallies: Vec<Tally>,
+    /// Assemblies that meet every requirement without load.
+    pub meets_all: u64,
+    /// Assemblies seen.
+    pub count: u64,
+}
+
+impl Counted {
+    /// Adds what other tasks have counted.
+    pub fn merge(&mut self, other: &Self) {
+        for (tally, more) in self.tallies.iter_mut().zip(&other.tallies) {
+            tally.merge(more);
+        }
+        self.meets_all += other.meets_all;
+        self.count += other.count;
+    }
+}
+
+impl Study {
+    /// Sets a study up.
+    ///
+    /// # Errors
+    /// [`StudyError`] where the drive has no tolerances, does not mesh, or names what is not known.
+    pub fn new(drive: &Drive, request: Request) -> Result<Self, StudyError> {
+        let materials = ContactMaterials::of(drive)?;
+        let plan = DrawPlan::new(drive, &tolerances(drive)?);
+        if plan.groups.is_empty() {
+            return Err(StudyError::NoTolerances);
+        }
+        if !shape::meshes(drive) {
+            return Err(StudyError::NoMesh);
+        }
+        let model = contact_model(drive, &materials, Expansion::NONE);
+        let angles = crank_angles_rad(model.lobe_count(), request.crank_angle_count);
+        let mut largest = plan.largest_mm();
+        largest.iter_mut().for_each(|value| *value *= ROOM_FOR_LOOSER as f32);
+        let (warm, cold) = (plan.slots.ring_temperature(), &mut largest.clone());
+        cold[warm..].fill(0.0);
+        let drawn = LinearDrive::new(&model, Growth::default(), plan.slots, &angles, cold);
+        let expansion = expansion_in_operation(drive, &materials);
+        let has_band = largest[warm..].iter().any(|band| *band > 0.0);
+        let hot = (has_band || expansion != Expansion::NONE).then(|| {
+            let hot = contact_model(drive, &materials, expansion);
+            LinearDrive::new(&hot, growth(&materials), plan.slots, &angles, &largest)
+        });
+        let mut study = Self { request, plan, drawn, hot, model, grids: Vec::new(), limits: limits(drive) };
+        study.grids = study.pilot();
+        Ok(study)
+    }
+
+    /// Tasks without load.
+    #[must_use]
+    pub fn task_count(&self) -> u64 {
+        self.request.assembly_count.div_ceil(TASK_ASSEMBLIES)
+    }
+
+    /// Nothing counted yet.
+    #[must_use]
+    pub fn nothing(&self) -> Counted {
+        let tally = |(grid, limit): (&Grid, &Option<Limit>)| Tally::new(*grid, *limit);
+        let tallies = self.grids.iter().zip(&self.limits).map(tally).collect();
+        Counted { tallies, meets_all: 0, count: 0 }
+    }
+
+    /// Counts the assemblies of one task.
+    pub fn run(&self, task: u64, counted: &mut Counted) {
+        let first = task * TASK_ASSEMBLIES;
+        let last = (first + TASK_ASSEMBLIES).min(self.request.assembly_count);
+        let mut memory = Block::new(&self.plan);
+        for start in (first..last).step_by(LANES) {
+            let lanes = (last - start).min(LANES as u64) as usize;
+            memory.draw(&self.plan, &self.source(), start, lanes);
+            let (drawn, hot) = self.outcomes(&memory.deviations);
+            for lane in 0..lanes {
+                self.count(&drawn, hot.as_ref(), lane, counted);
+            }
+        }
+    }
+
+    fn count(&self, drawn: &Outcome, hot: Option<&Outcome>, lane: usize, counted: &mut Counted) {
+        let mut meets_all = true;
+        for (measure, tally) in Measure::ALL.iter().zip(&mut counted.tallies) {
+            let value = measure.of(drawn, hot, lane);
+            meets_all &= tally.limit().is_none_or(|limit| limit.holds(value));
+            tally.add(value);
+        }
+        counted.meets_all += u64::from(meets_all);
+        counted.count += 1;
+    }
+
+    /// What deviations come to, as drawn and in operation.
+    #[must_use]
+    pub fn outcomes(&self, deviations: &[Lane]) -> (Outcome, Option<Outcome>) {
+        (self.drawn.outcome(deviations), self.hot.as_ref().map(|hot| hot.outcome(deviations)))
+    }
+
+    /// The source of the study's numbers.
+    #[must_use]
+    pub fn source(&self) -> Source {
+        Source { seed: self.request.seed, sampling: self.request.sampling, sample: 0 }
+    }
+
+    /// Deviations of one assembly.
+    #[must_use]
+    pub fn deviations_mm(&self, assembly: u64) -> Vec<f64> {
+        let mut block = Block::new(&self.plan);
+        block.draw(&self.plan, &self.source(), assembly, 1);
+        block.deviations.iter().map(|slot| f64::from(slot[0])).collect()
+    }
+
+    fn pilot(&self) -> Vec<Grid> {
+        let mut values = vec![Vec::new(); Measure::ALL.len()];
+        let mut memory = Block::new(&self.plan);
+        for start in (0..PILOT_ASSEMBLIES).step_by(LANES) {
+            memory.draw(&self.plan, &self.source(), start, LANES);
+            let (drawn, hot) = self.outcomes(&memory.deviations);
+            for lane in 0..LANES {
+                for (measure, values) in Measure::ALL.iter().zip(&mut values) {
+                    values.push(measure.of(&drawn, hot.as_ref(), lane));
+                }
+            }
+        }
+        let grid = |(measure, values): (&Measure, Vec<f64>)| Grid::around(&values, measure.quantum());
+        Measure::ALL.iter().zip(values).map(grid).collect()
+    }
+}
+
+/// Memory for the deviations of a block of assemblies.
+pub struct Block {
+    numbers: Vec<f32>,
+    /// Deviations by slot, then assembly.
+    pub deviations: Vec<Lane>,
+}
+
+impl Block {
+    /// Memory for a plan.
+    #[must_use]
+    pub fn new(plan: &DrawPlan) -> Self {
+        Self { numbers: vec![0.0; plan.number_count], deviations: vec![[0.0; LANES]; plan.slots.count()] }
+    }
+
+    /// Draws assemblies from a number on.
+    pub fn draw(&mut self, plan: &DrawPlan, source: &Source, first: u64, lanes: usize) {
+        let flat = self.deviations.as_flattened_mut();
+        flat.fill(0.0);
+        for lane in 0..lanes {
+            source.fill(first + lane as u64, &mut self.numbers);
+            plan.add(&self.numbers, flat, LANES, lane);
+        }
+    }
+}
+
+/// Requirements that tallies are held against, in the order of the measures.
+fn limits(drive: &Drive) -> Vec<Option<Limit>> {
+    let at_most = |value: Option<f64>| value.map(|value| Limit { value, at_most: true });
+    let at_least_nothing = Some(Limit { value: 0.0, at_most: false });
+    Measure::ALL
+        .iter()
+        .map(|measure| match measure {
+            Measure::Backlash => at_most(drive.requirement.geometric_backlash_rad),
+            Measure::TransmissionError => at_most(drive.requirement.transmission_error_rad),
+            Measure::LeastPlay | Measure::LeastHotPlay => at_least_nothing,
+            Measure::TipGap | Measure::HotBacklash => None,
+        })
+        .collect()
+}
+
+fn growth(materials: &ContactMaterials) -> Growth {
+    Growth {
+        ring_per_k: materials.ring.thermal_expansion_per_k,
+        roller_per_k: materials.roller.thermal_expansion_per_k,
+        disc_per_k: materials.disc.thermal_expansion_per_k,
+        crank_per_k: STEEL_PER_K,
+    }
+}
+
+/// Largest value of a spread, as a multiple of its limits or of its deviation.
+pub(super) fn largest_mm(spread: &crate::tolerance::Spread) -> f64 {
+    let limits = spread.lower_mm.abs().max(spread.upper_mm.abs());
+    match spread.shape {
+        DistributionKind::Normal => {
+            let middle = 0.5 * (spread.lower_mm + spread.upper_mm);
+            middle.abs() + spread.off_centre_mm() + LARGEST_NORMAL * spread.process_deviation_mm()
+        }
+        DistributionKind::TruncatedNormal | DistributionKind::Uniform => limits,
+    }
+}
