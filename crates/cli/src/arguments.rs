@@ -71,6 +71,16 @@ pub enum Command {
         after_help = "Example:\n  lobewright loads examples/orchard-arm-shoulder.toml --load-case peak --crank-angle \"30 deg\""
     )]
     Loads(Loads),
+    /// Assemble many drives within the tolerances and count how many meet the requirement
+    #[command(
+        after_help = "Example:\n  lobewright yield examples/orchard-arm-shoulder.toml --assemblies 100000 --seed 7"
+    )]
+    Yield(Yield),
+    /// Put the shards of one `yield` run together
+    #[command(
+        after_help = "Example:\n  lobewright merge examples/orchard-arm-shoulder.toml shard-1.json shard-2.json"
+    )]
+    Merge(Merge),
     /// Write the shop files of the disc: DXF, STEP and a table of points
     #[command(
         after_help = "Example:\n  lobewright make examples/orchard-arm-shoulder.toml --out shop/ --tolerance \"2 µm\""
@@ -128,6 +138,47 @@ pub struct Loads {
     /// Write every crank angle and contact as CSV into a file, `-` for standard output, instead of printing tables
     #[arg(long, value_name = "FILE")]
     pub csv: Option<PathBuf>,
+}
+
+/// Arguments of `yield`.
+#[derive(Debug, Args)]
+pub struct Yield {
+    /// Drive file, `-` for standard input
+    pub file: PathBuf,
+    /// Drives to assemble
+    #[arg(long, value_name = "COUNT", default_value_t = 100_000, value_parser = clap::value_parser!(u64).range(1..=1_000_000_000_000))]
+    pub assemblies: u64,
+    /// Of these, drives to load
+    #[arg(long, value_name = "COUNT", default_value_t = 10_000)]
+    pub loaded: u64,
+    /// Seed of the draws; the same one gives the same drives, whatever the threads
+    #[arg(long, value_name = "NUMBER", default_value_t = 1)]
+    pub seed: u64,
+    /// Spread the drives evenly over the tolerances instead of by chance; means settle sooner
+    #[arg(long)]
+    pub quasi_random: bool,
+    /// Crank angles over an output turn, at least
+    #[arg(long, value_name = "COUNT", default_value_t = 192, value_parser = clap::value_parser!(u32).range(8..=100_000))]
+    pub crank_angles: u32,
+    /// Threads to use [default: as many as the machine has]
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub threads: Option<u16>,
+    /// Do one part of the work, such as 2/5, for `merge`
+    #[arg(long, value_name = "K/N", requires = "out")]
+    pub shard: Option<String>,
+    /// File for what a shard has counted
+    #[arg(long, value_name = "FILE", requires = "shard")]
+    pub out: Option<PathBuf>,
+}
+
+/// Arguments of `merge`.
+#[derive(Debug, Args)]
+pub struct Merge {
+    /// Drive file that the shards were made with
+    pub file: PathBuf,
+    /// Shards of one run
+    #[arg(required = true)]
+    pub shards: Vec<PathBuf>,
 }
 
 /// Arguments of `make` and `deliver`.

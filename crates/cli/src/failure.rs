@@ -6,6 +6,7 @@ use crate::terminal::Terminal;
 use ::schema::{Colour, Diagnostics};
 use clap::error::ErrorKind;
 use exchange::ExportError;
+use reducer::assembly::study::StudyError;
 use reducer::assess::AssessError;
 use reducer::units::{self, Dimension};
 use report::ReportError;
@@ -44,6 +45,9 @@ pub enum Failure {
     /// The drive could not be computed.
     #[error(transparent)]
     Assess(#[from] AssessError),
+    /// Assemblies can not be computed.
+    #[error("{}", .0.to_string().split("\n\nhint: ").next().unwrap_or_default())]
+    Study(#[from] StudyError),
     /// The shape can not be made, or not be written within the tolerance.
     #[error(transparent)]
     NoPart(#[from] ExportError),
@@ -69,13 +73,16 @@ impl Failure {
             Self::NotRead { .. }
             | Self::DriveFile(_)
             | Self::Usage { .. }
+            | Self::Study(StudyError::Tolerance(_) | StudyError::Material(_) | StudyError::NoTolerances)
             | Self::Report(ReportError::BuiltWithoutPdf) => Exit::InputWrong,
+            Self::Study(StudyError::NoMesh) => Exit::CheckFails,
             Self::NoPart(
                 ExportError::Outline { .. }
                 | ExportError::HoleBreaksOut { .. }
                 | ExportError::HolesMeet { .. },
             ) => Exit::CheckFails,
             Self::Assess(_)
+            | Self::Study(StudyError::NoEquilibrium(_))
             | Self::NoPart(_)
             | Self::Report(_)
             | Self::Json(_)
@@ -89,6 +96,10 @@ impl Failure {
     pub fn hint(&self) -> String {
         match self {
             Self::Usage { hint, .. } => hint.clone(),
+            Self::Study(error) => error
+                .to_string()
+                .split_once("\n\nhint: ")
+                .map_or_else(String::new, |(_, hint)| hint.to_owned()),
             Self::Report(ReportError::BuiltWithoutPdf) => "build it with its default features".to_owned(),
             Self::Output(OutputError::Refused { obstacles }) => {
                 if obstacles.iter().all(|(_, obstacle)| obstacle.yields_to_force()) {

@@ -7,7 +7,13 @@
 use crate::exit::Exit;
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Mutex, MutexGuard, PoisonError};
+
+/// Whether a long computation is running that ends by itself when it is asked to.
+static IS_WATCHED: AtomicBool = AtomicBool::new(false);
+/// Whether it was asked to.
+static IS_ASKED: AtomicBool = AtomicBool::new(false);
 
 static UNFINISHED: Mutex<Unfinished> = Mutex::new(Unfinished { files: Vec::new(), directories: Vec::new() });
 
@@ -55,8 +61,37 @@ pub fn unfinished() -> MutexGuard<'static, Unfinished> {
 /// A system that refuses the handler ends the program in its own way, and the next run clears up.
 pub fn install() {
     let _ = ctrlc::set_handler(|| {
+        // A second request does not wait.
+        if IS_WATCHED.load(Ordering::SeqCst) && !IS_ASKED.swap(true, Ordering::SeqCst) {
+            return;
+        }
         let mut list = unfinished();
         list.remove();
         std::process::exit(i32::from(Exit::Interrupted.code()));
     });
+}
+
+/// A long computation that shows what it has when it is interrupted: while this lives, the first request is only noted.
+#[derive(Debug)]
+pub struct Watch(());
+
+impl Watch {
+    /// From here on requests are noted.
+    #[must_use]
+    pub fn begin() -> Self {
+        IS_WATCHED.store(true, Ordering::SeqCst);
+        Self(())
+    }
+
+    /// Whether there was a request to end.
+    #[must_use]
+    pub fn is_asked(&self) -> bool {
+        IS_ASKED.load(Ordering::SeqCst)
+    }
+}
+
+impl Drop for Watch {
+    fn drop(&mut self) {
+        IS_WATCHED.store(false, Ordering::SeqCst);
+    }
 }

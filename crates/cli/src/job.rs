@@ -28,11 +28,7 @@ impl Job {
     /// # Errors
     /// Everything that is wrong with the file, or what could not be computed.
     pub fn load(path: &Path, terminal: Terminal) -> Result<Self, Failure> {
-        let (name, bytes) = read_bytes(path)?;
-        let file = ::schema::read(&name, &bytes).map_err(|wrong| Failure::DriveFile(Box::new(wrong)))?;
-        if !file.cautions.is_empty() {
-            terminal.remark(&file.cautions.render(terminal.talk_colour()));
-        }
+        let file = read_drive(path, terminal)?;
         let assessment = assess(&file.drive)?;
         Ok(Self { file, assessment })
     }
@@ -81,6 +77,19 @@ impl Job {
         }
         Ok(())
     }
+}
+
+/// Reads a drive file; cautions of the reader go to standard error.
+///
+/// # Errors
+/// Everything that is wrong with the file.
+pub fn read_drive(path: &Path, terminal: Terminal) -> Result<DriveFile, Failure> {
+    let (name, bytes) = read_bytes(path)?;
+    let file = ::schema::read(&name, &bytes).map_err(|wrong| Failure::DriveFile(Box::new(wrong)))?;
+    if !file.cautions.is_empty() {
+        terminal.remark(&file.cautions.render(terminal.talk_colour()));
+    }
+    Ok(file)
 }
 
 /// The bytes of a file, or of standard input if it is called `-`, and the name that messages use.

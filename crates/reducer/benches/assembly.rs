@@ -1,5 +1,9 @@
 //! Speed of a study of assemblies, as ratios against a plain loop over one assembly at a time.
-#![allow(clippy::print_stdout, clippy::unwrap_used, reason = "a benchmark prints its figures and stops at what is missing")]
+#![allow(
+    clippy::print_stdout,
+    clippy::unwrap_used,
+    reason = "a benchmark prints its figures and stops at what is missing"
+)]
 
 use reducer::assembly::random::Sampling;
 use reducer::assembly::study::{Request, Study};
@@ -18,7 +22,12 @@ fn main() {
     };
     let started = Instant::now();
     let study = Study::new(&drive, request).unwrap();
-    println!("set-up {:?}; {} crank angles, {} rows", started.elapsed(), study.drawn.crank_angles_rad().len(), study.drawn.row_count());
+    println!(
+        "set-up {:?}; {} crank angles, {} rows",
+        started.elapsed(),
+        study.drawn.crank_angles_rad().len(),
+        study.drawn.row_count()
+    );
     let mut counted = study.nothing();
     let started = Instant::now();
     for task in 0..study.task_count() {
@@ -29,12 +38,21 @@ fn main() {
     loaded(&drive, &study);
     let minute = std::f64::consts::PI / 10_800.0;
     for (measure, tally) in reducer::assembly::study::Measure::ALL.iter().zip(&counted.tallies) {
-        println!("{measure:?}: mean {:.4} sd {:.4} least {:.4} most {:.4} share {:?}", tally.mean() / minute, tally.deviation() / minute, tally.extremes().0 / minute, tally.extremes().1 / minute, tally.share());
+        println!(
+            "{measure:?}: mean {:.4} sd {:.4} least {:.4} most {:.4} share {:?}",
+            tally.mean() / minute,
+            tally.deviation() / minute,
+            tally.extremes().0 / minute,
+            tally.extremes().1 / minute,
+            tally.share()
+        );
     }
 }
 
 fn loaded(drive: &reducer::model::Drive, study: &Study) {
-    use reducer::contact::build::{ContactMaterials, contact_model, expansion_in_operation, with_elastic_bodies};
+    use reducer::contact::build::{
+        ContactMaterials, contact_model, expansion_in_operation, with_elastic_bodies,
+    };
     let materials = ContactMaterials::of(drive).unwrap();
     let model = contact_model(drive, &materials, expansion_in_operation(drive, &materials));
     let model = with_elastic_bodies(model, drive, &materials);
@@ -43,8 +61,10 @@ fn loaded(drive: &reducer::model::Drive, study: &Study) {
     let mut starts = Vec::new();
     let started = Instant::now();
     for assembly in 0..100 {
-        let made = study.plan.slots.deviations(&study.deviations_mm(assembly), drive.geometry.eccentricity_mm);
-        let made = reducer::contact::ContactModel { deviations: Some(std::sync::Arc::new(made)), ..model.clone() };
+        let made =
+            study.plan.slots.deviations(&study.deviations_mm(assembly), drive.geometry.eccentricity_mm);
+        let made =
+            reducer::contact::ContactModel { deviations: Some(std::sync::Arc::new(made)), ..model.clone() };
         let sampled = reducer::loads::sample::sample(drive, &made, &materials, &angles, &mut starts);
         if assembly < 5 {
             println!("{sampled:?}");

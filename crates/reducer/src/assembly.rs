@@ -2,8 +2,13 @@
 
 pub mod angles;
 pub mod draw;
+pub mod grades;
 pub mod linear;
+pub mod loaded;
 pub mod random;
+pub mod shares;
 pub mod slots;
 pub mod study;
+pub mod summary;
 pub mod tally;
+pub mod work;

@@ -42,7 +42,9 @@ pub struct Spread {
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum ToleranceError {
     /// Neither limits nor a class.
-    #[error("callout {number} (`{kind}`) has no limits\n\nhint: give `upper`, or a class of ISO 286 in `class`")]
+    #[error(
+        "callout {number} (`{kind}`) has no limits\n\nhint: give `upper`, or a class of ISO 286 in `class`"
+    )]
     NoLimits {
         /// Number of the callout, from one.
         number: usize,
@@ -58,7 +60,9 @@ pub enum ToleranceError {
         kind: &'static str,
     },
     /// A class for a deviation that has no diameter.
-    #[error("callout {number} (`{kind}`): a class of ISO 286 needs a diameter\n\nhint: give `upper` and `lower`")]
+    #[error(
+        "callout {number} (`{kind}`): a class of ISO 286 needs a diameter\n\nhint: give `upper` and `lower`"
+    )]
     NoDiameter {
         /// Number of the callout, from one.
         number: usize,
@@ -84,7 +88,9 @@ pub enum ToleranceError {
         kind: &'static str,
     },
     /// Matched to a deviation that is not sorted.
-    #[error("callout {number} (`{kind}`) is matched to `{to}`, which is not sorted into as many classes\n\nhint: give both callouts the same `class_count`")]
+    #[error(
+        "callout {number} (`{kind}`) is matched to `{to}`, which is not sorted into as many classes\n\nhint: give both callouts the same `class_count`"
+    )]
     Unmatched {
         /// Number of the callout, from one.
         number: usize,
@@ -217,19 +223,18 @@ fn from_callout(
     })
 }
 
-fn limits_mm(
-    drive: &Drive,
-    number: usize,
-    callout: &ToleranceCallout,
-) -> Result<(f64, f64), ToleranceError> {
+fn limits_mm(drive: &Drive, number: usize, callout: &ToleranceCallout) -> Result<(f64, f64), ToleranceError> {
     let kind = callout.of.word();
     if let Some(upper_mm) = callout.upper_mm {
         return Ok((callout.lower_mm.unwrap_or(-upper_mm), upper_mm));
     }
     let Some(class) = &callout.class else { return Err(ToleranceError::NoLimits { number, kind }) };
     let diameter_mm = diameter_mm(drive, callout.of).ok_or(ToleranceError::NoDiameter { number, kind })?;
-    let limits = class_limits(class, diameter_mm)
-        .map_err(|error| ToleranceError::Class { number, kind, message: error.to_string() })?;
+    let limits = class_limits(class, diameter_mm).map_err(|error| ToleranceError::Class {
+        number,
+        kind,
+        message: error.to_string(),
+    })?;
     Ok((0.5 * limits.lower_mm, 0.5 * limits.upper_mm))
 }
 
@@ -427,5 +432,10 @@ const TAIL: [[f64; 8]; 2] = [
     ],
 ];
 
-struct Limits { lower_mm: f64, upper_mm: f64 }
-fn class_limits(_class: &str, _diameter_mm: f64) -> Result<Limits, String> { Err("TEMPORARY".to_owned()) }
+struct Limits {
+    lower_mm: f64,
+    upper_mm: f64,
+}
+fn class_limits(_class: &str, _diameter_mm: f64) -> Result<Limits, String> {
+    Err("TEMPORARY".to_owned())
+}

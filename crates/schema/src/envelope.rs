@@ -1,5 +1,6 @@
 //! The JSON of results: which program, which file, which model, and the numbers.
 
+use reducer::assembly::summary::YieldResult;
 use reducer::finding::Standing;
 use reducer::results::{Assessment, LoadCase};
 use schemars::JsonSchema;
@@ -86,12 +87,8 @@ impl<'a> ResultsDocument<'a> {
         Self {
             format: RESULTS_FORMAT,
             kind: "results",
-            program: Program { name: "lobewright", version: env!("CARGO_PKG_VERSION") },
-            drive: DriveStamp {
-                name: &file.drive.identity.name,
-                revision: file.drive.identity.revision.as_deref(),
-                sha256: &file.sha256,
-            },
+            program: Program::this(),
+            drive: DriveStamp::of(file),
             verdict: Verdict::of(assessment),
             load_cases: assessment.load_cases.iter().map(|case| case.id.as_str()).collect(),
             poses: match poses {
@@ -123,6 +120,62 @@ impl<'a> ResultsDocument<'a> {
     /// As [`Self::to_value`].
     pub fn to_json(&self) -> Result<String, serde_json::Error> {
         Ok(serde_json::to_string_pretty(&self.to_value()?)? + "\n")
+    }
+}
+
+/// A study of assemblies with all that is needed to know what it belongs to.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct YieldDocument<'a> {
+    /// Number of the results format.
+    pub format: u32,
+    /// What the document is: always `yield`.
+    pub kind: &'static str,
+    /// The program that computed it.
+    pub program: Program,
+    /// The drive file that it belongs to.
+    pub drive: DriveStamp<'a>,
+    /// The study, in core units.
+    pub assemblies: &'a YieldResult,
+}
+
+impl<'a> YieldDocument<'a> {
+    /// The document of a study of a drive file.
+    #[must_use]
+    pub fn new(file: &'a DriveFile, assemblies: &'a YieldResult) -> Self {
+        Self {
+            format: RESULTS_FORMAT,
+            kind: "yield",
+            program: Program::this(),
+            drive: DriveStamp::of(file),
+            assemblies,
+        }
+    }
+
+    /// The document as indented text, numbers rounded as those of results.
+    ///
+    /// # Errors
+    /// Only if a value cannot be JSON at all, which is a defect.
+    pub fn to_json(&self) -> Result<String, serde_json::Error> {
+        let mut value = serde_json::to_value(self)?;
+        round(&mut value);
+        Ok(serde_json::to_string_pretty(&value)? + "\n")
+    }
+}
+
+impl Program {
+    /// The program that is running.
+    fn this() -> Self {
+        Self { name: "lobewright", version: env!("CARGO_PKG_VERSION") }
+    }
+}
+
+impl<'a> DriveStamp<'a> {
+    fn of(file: &'a DriveFile) -> Self {
+        Self {
+            name: &file.drive.identity.name,
+            revision: file.drive.identity.revision.as_deref(),
+            sha256: &file.sha256,
+        }
     }
 }
 

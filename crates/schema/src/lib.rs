@@ -18,7 +18,9 @@ mod template;
 mod walk;
 
 pub use diagnostic::{Diagnostic, Diagnostics, LocatedDiagnostic, Severity};
-pub use envelope::{DriveStamp, Poses, Program, ResultsDocument, Verdict, results_schema, rounded};
+pub use envelope::{
+    DriveStamp, Poses, Program, ResultsDocument, Verdict, YieldDocument, results_schema, rounded,
+};
 pub use json_schema::json_schema;
 pub use places::{Place, Places};
 pub use read::{DriveFile, LARGEST_FILE_BYTES, read};

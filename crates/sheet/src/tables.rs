@@ -1,8 +1,10 @@
 //! The tables and sentences that report, page and command line share, so that one thing has one wording.
 
+mod assembly;
 mod losses;
 mod windup;
 
+pub use assembly::{distribution_table, limits_in_words, share_in_words, tolerance_table, yield_sentences};
 pub use losses::{loss_table, operating_points_table};
 pub use windup::{bearing_rollers_table, windup_table};
 

@@ -40,6 +40,14 @@ struct Target {
     share: f32,
 }
 
+impl Group {
+    /// How its deviations spread.
+    #[must_use]
+    pub fn spread(&self) -> &Spread {
+        &self.quantile.spread
+    }
+}
+
 /// Numbers ahead of a group's features: the side of the process and the class.
 const LEADING_NUMBERS: usize = 2;
 
@@ -198,12 +206,12 @@ fn features(slots: &Slots, tolerance: &Tolerance) -> Vec<Vec<Target>> {
         DeviationKind::LobePitch => discs
             .map(|disc| (0..slots.lobe_count).map(|lobe| whole(slots.disc(disc).pitch + lobe)).collect())
             .collect(),
-        DeviationKind::ProfileRunOut => discs
-            .map(|disc| [0, 1].map(|axis| whole(slots.disc(disc).lobe_shift + axis)).to_vec())
-            .collect(),
-        DeviationKind::HolePosition => discs
-            .map(|disc| holes(disc).flat_map(|f| [radial(f), tangential(f)]).collect())
-            .collect(),
+        DeviationKind::ProfileRunOut => {
+            discs.map(|disc| [0, 1].map(|axis| whole(slots.disc(disc).lobe_shift + axis)).to_vec()).collect()
+        }
+        DeviationKind::HolePosition => {
+            discs.map(|disc| holes(disc).flat_map(|f| [radial(f), tangential(f)]).collect()).collect()
+        }
         DeviationKind::HolePattern => {
             discs.map(|disc| vec![holes(disc).flat_map(tangential).collect()]).collect()
         }

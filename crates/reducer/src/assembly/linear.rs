@@ -226,14 +226,7 @@ impl LinearDrive {
         turn
     }
 
-    fn tips(
-        &self,
-        deviations: &[Lane],
-        disc: usize,
-        rows: &SenseRows,
-        body: &[Lane; 2],
-        least: &mut Lane,
-    ) {
+    fn tips(&self, deviations: &[Lane], disc: usize, rows: &SenseRows, body: &[Lane; 2], least: &mut Lane) {
         for row in &rows.tips {
             self.lower(deviations, disc, row, body, least);
         }
@@ -241,14 +234,7 @@ impl LinearDrive {
 
     /// Lowers a limit to that of a roller.
     #[inline]
-    fn lower(
-        &self,
-        deviations: &[Lane],
-        disc: usize,
-        row: &RollerRow,
-        body: &[Lane; 2],
-        least: &mut Lane,
-    ) {
+    fn lower(&self, deviations: &[Lane], disc: usize, row: &RollerRow, body: &[Lane; 2], least: &mut Lane) {
         let slots = self.slots.disc(disc);
         let roller = self.slots.roller(row.roller);
         let (radial, tangential) = (&deviations[roller.radial], &deviations[roller.tangential]);
@@ -340,6 +326,17 @@ fn raise(most: &mut Lane, value: &Lane) {
     }
 }
 
+/// Where the plate stands, turning either way: at the limit, or half-way between limits that parts press across.
+fn stands(plate: &[Lane; 2]) -> [Lane; 2] {
+    let mut stands = [NOTHING; 2];
+    for lane in 0..LANES {
+        let middle = 0.5 * (plate[0][lane] + plate[1][lane]);
+        stands[0][lane] = if plate[0][lane] > middle { plate[0][lane] } else { middle };
+        stands[1][lane] = if plate[1][lane] < middle { plate[1][lane] } else { middle };
+    }
+    stands
+}
+
 /// Extremes over the crank angles.
 struct Extremes {
     least: [Lane; 2],
@@ -365,7 +362,7 @@ impl Extremes {
         lower(&mut self.least_play, &play);
         raise(&mut self.most_play, &play);
         lower(&mut self.tips, tips);
-        for (sense, angle) in plate.iter().enumerate() {
+        for (sense, angle) in stands(plate).iter().enumerate() {
             lower(&mut self.least[sense], angle);
             raise(&mut self.most[sense], angle);
         }
@@ -506,12 +503,8 @@ impl<P: LobeOutline> Rows<'_, P> {
         let slots = self.slots.disc(disc);
         let roller = self.slots.roller(row.roller);
         let most = |slot: usize| self.largest[slot];
-        let form: f32 = row
-            .form
-            .iter()
-            .enumerate()
-            .map(|(index, share)| share.abs() * most(slots.form + index))
-            .sum();
+        let form: f32 =
+            row.form.iter().enumerate().map(|(index, share)| share.abs() * most(slots.form + index)).sum();
         row.radial.abs() * most(roller.radial)
             + row.tangential.abs() * most(roller.tangential)
             + row.size * (most(roller.radius) + most(slots.surplus))

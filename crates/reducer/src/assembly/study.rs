@@ -15,7 +15,7 @@ use crate::tolerance::{ToleranceError, tolerances};
 use serde::{Deserialize, Serialize};
 
 /// What a study is asked for.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Request {
     /// Assemblies of the study.
     pub assembly_count: u64,
@@ -52,8 +52,13 @@ pub enum StudyError {
     #[error(transparent)]
     Material(#[from] MaterialError),
     /// The geometry does not mesh.
-    #[error("the geometry does not mesh, so there is nothing to assemble\n\nhint: `lobewright check` says why")]
+    #[error(
+        "the geometry does not mesh, so there is nothing to assemble\n\nhint: `lobewright check` says why"
+    )]
     NoMesh,
+    /// Parts as drawn have no equilibrium under load.
+    #[error("parts as drawn: {0}")]
+    NoEquilibrium(String),
     /// Nothing has a tolerance.
     #[error("the drive has no tolerances, so all assemblies are alike\n\nhint: state them in `[tolerances]`")]
     NoTolerances,
@@ -86,6 +91,12 @@ impl Measure {
         Self::HotBacklash,
         Self::LeastHotPlay,
     ];
+
+    /// Whether its limit is a requirement of the axis; that nothing presses is told beside.
+    #[must_use]
+    pub fn is_required(self) -> bool {
+        matches!(self, Self::Backlash | Self::TransmissionError)
+    }
 
     fn quantum(self) -> f64 {
         if self == Self::TipGap { LENGTH_QUANTUM_MM } else { ANGLE_QUANTUM_RAD }
@@ -166,7 +177,7 @@ impl Study {
         let drawn = LinearDrive::new(&model, Growth::default(), plan.slots, &angles, cold);
         let expansion = expansion_in_operation(drive, &materials);
         let has_band = largest[warm..].iter().any(|band| *band > 0.0);
-        let hot = (has_band || expansion != Expansion::NONE).then(|| {
+        let hot = (has_band || grows_unevenly(&expansion, drive)).then(|| {
             let hot = contact_model(drive, &materials, expansion);
             LinearDrive::new(&hot, growth(&materials), plan.slots, &angles, &largest)
         });
@@ -208,7 +219,7 @@ impl Study {
         let mut meets_all = true;
         for (measure, tally) in Measure::ALL.iter().zip(&mut counted.tallies) {
             let value = measure.of(drawn, hot, lane);
-            meets_all &= tally.limit().is_none_or(|limit| limit.holds(value));
+            meets_all &= !measure.is_required() || tally.limit().is_none_or(|limit| limit.holds(value));
             tally.add(value);
         }
         counted.meets_all += u64::from(meets_all);
@@ -219,6 +230,19 @@ impl Study {
     #[must_use]
     pub fn outcomes(&self, deviations: &[Lane]) -> (Outcome, Option<Outcome>) {
         (self.drawn.outcome(deviations), self.hot.as_ref().map(|hot| hot.outcome(deviations)))
+    }
+
+    /// Whether the assemblies of a block meet every requirement without load, which are all for parts as drawn.
+    #[must_use]
+    pub fn verdicts(&self, deviations: &[Lane], lanes: usize) -> Vec<bool> {
+        let drawn = self.drawn.outcome(deviations);
+        let holds = |lane: usize| {
+            Measure::ALL.iter().zip(&self.limits).all(|(measure, limit)| {
+                let value = || measure.of(&drawn, None, lane);
+                !measure.is_required() || limit.is_none_or(|limit| limit.holds(value()))
+            })
+        };
+        (0..lanes).map(holds).collect()
     }
 
     /// The source of the study's numbers.
@@ -276,6 +300,18 @@ impl Block {
         }
     }
 }
+
+/// Whether parts grow so differently that gaps change by more than a tenth of a micrometre.
+fn grows_unevenly(expansion: &Expansion, drive: &Drive) -> bool {
+    let parts = [expansion.ring, expansion.roller, expansion.disc, expansion.crank];
+    let range = parts
+        .iter()
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), part| (low.min(*part), high.max(*part)));
+    (range.1 - range.0) * drive.geometry.ring_radius_mm > LEAST_GROWTH_MM
+}
+
+/// Growth that gaps notice.
+const LEAST_GROWTH_MM: f64 = 1e-4;
 
 /// Requirements that tallies are held against, in the order of the measures.
 fn limits(drive: &Drive) -> Vec<Option<Limit>> {

@@ -35,6 +35,12 @@ impl Grid {
         Self { quantum, first: first as i64, width: width as i64 }
     }
 
+    /// Middle of the histogram.
+    #[must_use]
+    pub fn middle(&self) -> f64 {
+        self.edge(BIN_COUNT / 2)
+    }
+
     /// A value in whole quanta.
     #[must_use]
     pub fn quanta(&self, value: f64) -> i64 {

@@ -46,8 +46,7 @@ pub fn sample(
         let cases = [(&ahead, rated), (&ahead, small), (&behind, -small)];
         for (number, (position, torque)) in cases.into_iter().enumerate() {
             let start = &mut starts[TORQUES * index + number];
-            let unloaded =
-                Unloaded { plate_rad: position.touch.plate_rad, at: None, under_torque: None };
+            let unloaded = Unloaded { plate_rad: position.touch.plate_rad, at: None, under_torque: None };
             let (pose, displacements) = analysis.pose(position, &unloaded, torque, start.as_ref())?;
             *start = Some(displacements);
             stands[number] = pose.plate_rotation_rad;

@@ -1,0 +1,331 @@
+//! What a study came to: distributions, yield, and what each tolerance has to do with it.
+
+use super::angles::crank_angles_rad;
+use super::grades::Changed;
+use super::linear::{Growth, LANES, LinearDrive};
+use super::loaded::LoadedMeasure;
+use super::random::Sampling;
+use super::shares::VarianceShare;
+use super::study::{Block, Measure, Study};
+use super::tally::{BIN_COUNT, ShareWithBounds, Tally, Z_95};
+use super::work::{Tallied, Work};
+use schemars::JsonSchema;
+use serde::Serialize;
+
+/// Crank angles against which those of the study are checked.
+const DENSE_ANGLES: usize = 2_000;
+/// Bins of a histogram as it is shown, each of so many fine ones.
+const SHOWN_BIN: usize = 16;
+
+/// Distribution of one quantity over the assemblies.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct Distribution {
+    /// Short name.
+    pub id: String,
+    /// Name for people.
+    pub title: String,
+    /// Name of the quantity, which gives unit and digits.
+    pub quantity: String,
+    /// Values seen.
+    pub count: u64,
+    /// Mean.
+    pub mean: f64,
+    /// Half width of its confidence interval at 95 %.
+    pub mean_bound: f64,
+    /// Standard deviation.
+    pub standard_deviation: f64,
+    /// Least value seen.
+    pub least: f64,
+    /// Greatest value seen.
+    pub greatest: f64,
+    /// Values below which 1, 5, 50, 95 and 99 of a hundred lie.
+    pub percentiles: [f64; 5],
+    /// Limit of the requirement, if there is one.
+    pub limit: Option<f64>,
+    /// Share of assemblies that keep to the limit.
+    pub within: Option<ShareWithBounds>,
+    /// Whether the limit is a requirement of the axis.
+    pub is_required: bool,
+    /// Lower end of the first bin.
+    pub first_edge: f64,
+    /// Width of a bin.
+    pub bin_width: f64,
+    /// Values in each bin.
+    pub bins: Vec<u64>,
+}
+
+/// What one tolerance has to do with the spread and the yield.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct ToleranceEffect {
+    /// What deviates, with its callout.
+    pub name: String,
+    /// Lower limit; of a temperature in kelvin.
+    pub lower_mm: f64,
+    /// Upper limit.
+    pub upper_mm: f64,
+    /// Standard deviation of what is drawn.
+    pub standard_deviation_mm: f64,
+    /// Share of the variance of the backlash.
+    pub of_backlash: VarianceShare,
+    /// Share of the variance of the transmission error.
+    pub of_transmission_error: VarianceShare,
+    /// Change of the yield with this tolerance one grade tighter.
+    pub one_grade_tighter: YieldChange,
+    /// Change of the yield with it one grade looser.
+    pub one_grade_looser: YieldChange,
+}
+
+/// Change of a yield, for the same assemblies.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, JsonSchema)]
+pub struct YieldChange {
+    /// Change of the share.
+    pub change: f64,
+    /// Half width of its confidence interval at 95 %.
+    pub bound: f64,
+}
+
+/// How far the crank angles of the study see less than many more would.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct AngleCheck {
+    /// Crank angles of the study.
+    pub angle_count: usize,
+    /// Crank angles of the check.
+    pub dense_angle_count: usize,
+    /// Assemblies that were looked at twice.
+    pub assembly_count: usize,
+    /// Mean shortfall of the greatest backlash.
+    pub mean_backlash_shortfall_rad: f64,
+    /// Mean shortfall of the transmission error.
+    pub mean_error_shortfall_rad: f64,
+    /// Largest shortfall of either.
+    pub largest_shortfall_rad: f64,
+}
+
+/// A study as a result.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct YieldResult {
+    /// Seed of the draws.
+    pub seed: u64,
+    /// How deviations are spread over the assemblies.
+    pub sampling: String,
+    /// Assemblies asked for.
+    pub assembly_count: u64,
+    /// Assemblies computed.
+    pub computed_count: u64,
+    /// Whether the study ended before all of it was computed.
+    pub is_partial: bool,
+    /// Share of assemblies that meet every requirement without load; absent where there is none.
+    pub required: Option<ShareWithBounds>,
+    /// Yield that is wanted.
+    pub wanted_yield: f64,
+    /// Distributions without load, then those of the loaded assemblies.
+    pub distributions: Vec<Distribution>,
+    /// Loaded assemblies without an equilibrium.
+    pub unsolved_count: u64,
+    /// Crank angles at which assemblies are loaded.
+    pub loaded_angle_count: usize,
+    /// Whether the crank angles suffice.
+    pub angle_check: AngleCheck,
+    /// Rows of the sample for variance shares.
+    pub share_row_count: u64,
+    /// Assemblies for the changes of grade.
+    pub grade_assembly_count: u64,
+    /// Tolerances, the largest share of the backlash's or the transmission error's variance first.
+    pub tolerances: Vec<ToleranceEffect>,
+    /// What the study takes for granted.
+    pub assumptions: Vec<String>,
+}
+
+impl YieldResult {
+    /// The result of what tasks have counted.
+    #[must_use]
+    pub fn new(work: &Work, tallied: &Tallied, wanted_yield: f64) -> Self {
+        let request = work.study.request;
+        let unloaded = Measure::ALL.iter().zip(&tallied.unloaded.tallies).filter(|(measure, _)| {
+            // Without heat there is nothing to tell beside the parts as drawn.
+            work.study.hot.is_some() || !matches!(measure, Measure::HotBacklash | Measure::LeastHotPlay)
+        });
+        let mut distributions: Vec<_> = unloaded
+            .map(|(measure, tally)| {
+                let (id, title, quantity) = words(*measure);
+                distribution(id, title, quantity, measure.is_required(), tally)
+            })
+            .collect();
+        if let Some(loaded) = &tallied.loaded {
+            distributions.extend(LoadedMeasure::ALL.iter().zip(&loaded.tallies).map(|(measure, tally)| {
+                let (id, title, quantity) = loaded_words(*measure);
+                distribution(id, title, quantity, tally.limit().is_some(), tally)
+            }));
+        }
+        let has_requirement = distributions.iter().any(|each| each.is_required && each.limit.is_some());
+        let unloaded = &tallied.unloaded;
+        Self {
+            seed: request.seed,
+            sampling: sampling_words(request.sampling).to_owned(),
+            assembly_count: request.assembly_count,
+            computed_count: unloaded.count,
+            is_partial: tallied.task_count < work.task_count(),
+            required: has_requirement.then(|| ShareWithBounds::of(unloaded.meets_all, unloaded.count)),
+            wanted_yield,
+            distributions,
+            unsolved_count: tallied.loaded.as_ref().map_or(0, |loaded| loaded.unsolved),
+            loaded_angle_count: work.loaded.as_ref().map_or(0, |loaded| loaded.crank_angles_rad().len()),
+            angle_check: angle_check(&work.study),
+            share_row_count: tallied.shares.rows,
+            grade_assembly_count: tallied.grades.count,
+            tolerances: effects(work, tallied),
+            assumptions: assumptions(),
+        }
+    }
+}
+
+fn words(measure: Measure) -> (&'static str, &'static str, &'static str) {
+    match measure {
+        Measure::Backlash => ("backlash", "greatest backlash over the output turn", "geometric_backlash_rad"),
+        Measure::LeastPlay => {
+            ("least-play", "least play; below nothing, parts press", "geometric_backlash_rad")
+        }
+        Measure::TransmissionError => {
+            ("transmission-error", "transmission error over the output turn", "transmission_error_rad")
+        }
+        Measure::TipGap => ("tip-gap", "least gap at lobe tips and roots", "gap_mm"),
+        Measure::HotBacklash => ("hot-backlash", "greatest backlash in operation", "geometric_backlash_rad"),
+        Measure::LeastHotPlay => (
+            "least-hot-play",
+            "least play in operation; below nothing, parts press",
+            "geometric_backlash_rad",
+        ),
+    }
+}
+
+fn loaded_words(measure: LoadedMeasure) -> (&'static str, &'static str, &'static str) {
+    match measure {
+        LoadedMeasure::LostMotion => {
+            ("lost-motion", "lost motion at ±3 % of the rated torque", "lost_motion_rad")
+        }
+        LoadedMeasure::RollerForceRatio => {
+            ("roller-force-ratio", "greatest roller force over that of parts as drawn", "roller_force_ratio")
+        }
+        LoadedMeasure::RollerPressure => {
+            ("roller-pressure", "greatest pressure at a ring roller", "ring_roller_pressure_mpa")
+        }
+        LoadedMeasure::DiscShareRatio => {
+            ("disc-share-ratio", "greatest share of a disc over an even one", "disc_share_ratio")
+        }
+    }
+}
+
+fn sampling_words(sampling: Sampling) -> &'static str {
+    match sampling {
+        Sampling::Random => "independent random numbers",
+        Sampling::Quasi => "scrambled Sobol points",
+    }
+}
+
+fn distribution(id: &str, title: &str, quantity: &str, is_required: bool, tally: &Tally) -> Distribution {
+    let (least, greatest) = tally.extremes();
+    let bins: Vec<u64> = tally.bins.chunks(SHOWN_BIN).map(|bins| bins.iter().sum()).collect();
+    let first = bins.iter().position(|count| *count > 0).unwrap_or(0);
+    let last = bins.iter().rposition(|count| *count > 0).unwrap_or(0);
+    Distribution {
+        id: id.to_owned(),
+        title: title.to_owned(),
+        quantity: quantity.to_owned(),
+        count: tally.count,
+        mean: tally.mean(),
+        mean_bound: tally.mean_bound(),
+        standard_deviation: tally.deviation(),
+        least,
+        greatest,
+        percentiles: [0.01, 0.05, 0.5, 0.95, 0.99].map(|share| tally.quantile(share)),
+        limit: tally.limit().map(|limit| limit.value),
+        within: tally.share(),
+        is_required,
+        first_edge: tally.grid.edge(first * SHOWN_BIN),
+        bin_width: tally.grid.edge(SHOWN_BIN) - tally.grid.edge(0),
+        bins: bins[first..=last].to_vec(),
+    }
+}
+
+/// Number of bins that a histogram has at most.
+pub const MOST_SHOWN_BINS: usize = BIN_COUNT / SHOWN_BIN;
+
+fn effects(work: &Work, tallied: &Tallied) -> Vec<ToleranceEffect> {
+    let (backlash, error) = (tallied.shares.shares(0), tallied.shares.shares(1));
+    let count = tallied.grades.count;
+    let mut effects: Vec<ToleranceEffect> = work
+        .study
+        .plan
+        .groups
+        .iter()
+        .enumerate()
+        .map(|(index, group)| {
+            let spread = group.spread();
+            let [tighter, looser] = tallied.grades.changed[index].map(|changed| yield_change(changed, count));
+            ToleranceEffect {
+                name: group.name.clone(),
+                lower_mm: spread.lower_mm,
+                upper_mm: spread.upper_mm,
+                standard_deviation_mm: spread.moments_mm().1.sqrt(),
+                of_backlash: backlash[index],
+                of_transmission_error: error[index],
+                one_grade_tighter: tighter,
+                one_grade_looser: looser,
+            }
+        })
+        .collect();
+    let rank = |effect: &ToleranceEffect| effect.of_backlash.total.max(effect.of_transmission_error.total);
+    effects.sort_by(|a, b| rank(b).total_cmp(&rank(a)));
+    effects
+}
+
+/// Change of a yield from the assemblies whose verdict changes: the others tell nothing about it.
+fn yield_change(changed: Changed, count: u64) -> YieldChange {
+    let n = count.max(1) as f64;
+    let (gained, lost) = (changed.gained as f64, changed.lost as f64);
+    let change = (gained - lost) / n;
+    let variance = ((gained + lost) / n - change * change).max(0.0) / n;
+    YieldChange { change, bound: Z_95 * variance.sqrt() }
+}
+
+/// Looks at some assemblies at many more crank angles than the study does.
+#[must_use]
+pub fn angle_check(study: &Study) -> AngleCheck {
+    let angles = crank_angles_rad(study.model.lobe_count(), DENSE_ANGLES);
+    let mut largest = study.plan.largest_mm();
+    largest[study.plan.slots.ring_temperature()..].fill(0.0);
+    let dense = LinearDrive::new(&study.model, Growth::default(), study.plan.slots, &angles, &largest);
+    let mut block = Block::new(&study.plan);
+    block.draw(&study.plan, &study.source(), 0, LANES);
+    let (seen, all) = (study.drawn.outcome(&block.deviations), dense.outcome(&block.deviations));
+    let mut check = AngleCheck {
+        angle_count: study.drawn.crank_angles_rad().len(),
+        dense_angle_count: angles.len(),
+        assembly_count: LANES,
+        mean_backlash_shortfall_rad: 0.0,
+        mean_error_shortfall_rad: 0.0,
+        largest_shortfall_rad: 0.0,
+    };
+    for lane in 0..LANES {
+        let backlash = f64::from(all.greatest_backlash_rad[lane] - seen.greatest_backlash_rad[lane]);
+        let error = f64::from(all.transmission_error_rad(lane) - seen.transmission_error_rad(lane));
+        check.mean_backlash_shortfall_rad += backlash / LANES as f64;
+        check.mean_error_shortfall_rad += error / LANES as f64;
+        check.largest_shortfall_rad = check.largest_shortfall_rad.max(backlash).max(error);
+    }
+    check
+}
+
+fn assumptions() -> Vec<String> {
+    [
+        "Backlash and transmission error are those of rigid parts with the bearings' centres held; gaps are linear in the deviations, which is good to about a hundredth of them.",
+        "Where parts press on each other without load, the output is taken to stand half-way between the two limits.",
+        "Rollers near the tips and roots of lobes, with less than a quarter of the greatest lever, press discs aside and do not stop them; what is left of their gaps is told by itself.",
+        "The plain key `profile` stands for size, common form and pitch of the lobes with equal variances.",
+        "One grade is a factor of 1.6 on the width of a tolerance.",
+        "Loaded assemblies leave friction out; their lost motion is the width between ±3 % of the rated torque.",
+        "Tolerances are independent of each other, unless a callout says what comes out alike.",
+    ]
+    .map(str::to_owned)
+    .to_vec()
+}

@@ -1,0 +1,178 @@
+//! What a study of assemblies came to: distributions, yield, and what each tolerance has to do with them.
+
+use super::number_cell;
+use crate::markup::{Markup, Tag};
+use crate::table::{Align, Column, Table};
+use reducer::assembly::shares::VarianceShare;
+use reducer::assembly::summary::{Distribution, ToleranceEffect, YieldChange, YieldResult};
+use reducer::assembly::tally::ShareWithBounds;
+use reducer::registry::{self, format_number};
+
+/// The quantities of a study: mean, spread, percentiles, limit and yield.
+#[must_use]
+pub fn distribution_table(result: &YieldResult) -> Table {
+    let numbers = |head: &str| Column::new(head, Align::Decimal);
+    Table {
+        title: format!(
+            "Assemblies: {} without load{}",
+            grouped(result.computed_count),
+            loaded_count(result).map_or_else(String::new, |count| format!(", {} loaded", grouped(count)))
+        ),
+        columns: vec![
+            Column::new("quantity", Align::Left),
+            Column::new("unit", Align::Left),
+            numbers("mean"),
+            numbers("std. dev."),
+            numbers("5 %"),
+            numbers("median"),
+            numbers("95 %"),
+            numbers("99 %"),
+            numbers("limit"),
+            Column::new("within", Align::Right),
+        ],
+        rows: result.distributions.iter().map(distribution_row).collect(),
+    }
+}
+
+fn loaded_count(result: &YieldResult) -> Option<u64> {
+    result.distributions.iter().find(|each| each.id == "lost-motion").map(|each| each.count)
+}
+
+fn distribution_row(each: &Distribution) -> Vec<Markup> {
+    let number = |value: f64| number_cell(&each.quantity, value);
+    let [_, low, median, high, highest] = each.percentiles;
+    let unit = registry::quantity(&each.quantity).map_or("", |quantity| quantity.unit.as_str());
+    vec![
+        Markup::words(each.title.as_str()),
+        Markup::words(unit),
+        number(each.mean),
+        number(each.standard_deviation),
+        number(low),
+        number(median),
+        number(high),
+        number(highest),
+        each.limit.map_or_else(|| Markup::words("–"), number),
+        each.within.as_ref().map_or_else(|| Markup::words("–"), |share| Markup::words(share_in_words(share))),
+    ]
+}
+
+/// A share with its bounds: `97.31 % (97.25 to 97.37)`.
+#[must_use]
+pub fn share_in_words(share: &ShareWithBounds) -> String {
+    let percent = |value: f64| format_number(100.0 * value, 2);
+    format!("{} % ({} to {})", percent(share.share), percent(share.lower), percent(share.upper))
+}
+
+/// What each tolerance has to do with the spread and the yield, the weightiest first.
+#[must_use]
+pub fn tolerance_table(result: &YieldResult) -> Table {
+    let percent = |head: &str| Column { unit: "%".to_owned(), ..Column::new(head, Align::Right) };
+    Table {
+        title: format!(
+            "Tolerances: shares of variance from {} rows, changes of yield from {} assemblies",
+            grouped(result.share_row_count),
+            grouped(result.grade_assembly_count)
+        ),
+        columns: vec![
+            Column::new("tolerance", Align::Left),
+            Column::new("limits", Align::Right),
+            percent("backlash: alone"),
+            percent("in all"),
+            percent("error: alone"),
+            percent("in all"),
+            percent("yield: grade tighter"),
+            percent("grade looser"),
+        ],
+        rows: result.tolerances.iter().map(tolerance_row).collect(),
+    }
+}
+
+fn tolerance_row(effect: &ToleranceEffect) -> Vec<Markup> {
+    let share = |share: &VarianceShare| {
+        let cell = |value: f64, error: f64| {
+            Markup::tagged(Tag::Value, format_number(100.0 * value, 1))
+                .and(Tag::Aside, format!(" ±{}", format_number(196.0 * error, 1)))
+        };
+        [cell(share.first_order, share.first_order_error), cell(share.total, share.total_error)]
+    };
+    let change = |change: &YieldChange| {
+        let sign = if change.change > 0.0 { "+" } else { "" };
+        Markup::tagged(Tag::Value, format!("{sign}{}", format_number(100.0 * change.change, 2)))
+            .and(Tag::Aside, format!(" ±{}", format_number(100.0 * change.bound, 2)))
+    };
+    let [backlash_alone, backlash_all] = share(&effect.of_backlash);
+    let [error_alone, error_all] = share(&effect.of_transmission_error);
+    vec![
+        Markup::words(effect.name.as_str()),
+        Markup::words(limits_in_words(effect)),
+        backlash_alone,
+        backlash_all,
+        error_alone,
+        error_all,
+        change(&effect.one_grade_tighter),
+        change(&effect.one_grade_looser),
+    ]
+}
+
+/// The limits of a tolerance: `±4.0 µm`, `−8.0 to 0.0 µm`.
+#[must_use]
+pub fn limits_in_words(effect: &ToleranceEffect) -> String {
+    let (scale, unit) = if effect.name.ends_with("temperature") { (1.0, "K") } else { (1e3, "µm") };
+    let number = |value: f64| format_number(scale * value, 1);
+    if effect.lower_mm == -effect.upper_mm {
+        format!("±{} {unit}", number(effect.upper_mm))
+    } else {
+        format!("{} to {} {unit}", number(effect.lower_mm), number(effect.upper_mm))
+    }
+}
+
+/// What a study says in sentences: the yield, the crank angles, and what it takes for granted.
+#[must_use]
+pub fn yield_sentences(result: &YieldResult) -> Vec<String> {
+    let mut lines = Vec::new();
+    if result.is_partial {
+        lines.push(format!(
+            "Partial: interrupted after {} of {} assemblies.",
+            grouped(result.computed_count),
+            grouped(result.assembly_count)
+        ));
+    }
+    match &result.required {
+        Some(share) => {
+            let wanted = format_number(100.0 * result.wanted_yield, 1);
+            let verdict = if share.lower >= result.wanted_yield {
+                "reached"
+            } else if share.upper < result.wanted_yield {
+                "not reached"
+            } else {
+                "within what these assemblies can tell"
+            };
+            lines.push(format!(
+                "Yield without load: {} of the assemblies meet every requirement; wanted are {wanted} %, {verdict}.",
+                share_in_words(share)
+            ));
+        }
+        None => lines.push(
+            "No requirement of backlash or transmission error is stated, so there is no yield.".to_owned(),
+        ),
+    }
+    let check = &result.angle_check;
+    let short = |value: f64| registry::display("transmission_error_rad", value);
+    lines.push(format!(
+        "Every assembly is looked at at {} crank angles spread over a whole output turn; {} angles show {} more transmission error and {} more backlash on the mean, {} at most, for {} of these assemblies.",
+        check.angle_count,
+        grouped(check.dense_angle_count as u64),
+        short(check.mean_error_shortfall_rad),
+        short(check.mean_backlash_shortfall_rad),
+        short(check.largest_shortfall_rad),
+        check.assembly_count
+    ));
+    if result.unsolved_count > 0 {
+        lines.push(format!("{} loaded assemblies have no equilibrium.", grouped(result.unsolved_count)));
+    }
+    lines
+}
+
+fn grouped(count: u64) -> String {
+    format_number(count as f64, 0)
+}
