@@ -50,6 +50,7 @@ const ORDER: &[&str] = &[
     "pin",
     "bearing",
     "elastic",
+    "deviation",
     "contact",
     "shape",
     "fit",
@@ -61,6 +62,8 @@ const ORDER: &[&str] = &[
     "bearing_loads",
     "strength",
     "accuracy",
+    "tolerance",
+    "assembly",
     "requirement",
     "assess",
 ];

@@ -1,74 +1,113 @@
-//! Speed of a study of assemblies, as ratios against a plain loop over one assembly at a time.
+//! Speed of a study of assemblies: many at once against one at a time, and two threads against one.
 #![allow(
     clippy::print_stdout,
     clippy::unwrap_used,
     reason = "a benchmark prints its figures and stops at what is missing"
 )]
 
+use reducer::assembly::linear::LANES;
+use reducer::assembly::plain::PlainDrive;
 use reducer::assembly::random::Sampling;
-use reducer::assembly::study::{Request, Study};
+use reducer::assembly::study::{Block, Request, Study};
+use std::hint::black_box;
 use std::path::Path;
+use std::thread;
 use std::time::Instant;
+
+const ASSEMBLIES: u64 = 8_192;
+const ROUNDS: usize = 5;
 
 fn main() {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/orchard-arm-shoulder.toml");
     let drive = schema::read("shoulder", &std::fs::read(path).unwrap()).unwrap().drive;
     let request = Request {
-        assembly_count: 20_480,
+        assembly_count: ASSEMBLIES,
         loaded_count: 0,
         seed: 7,
         sampling: Sampling::Random,
         crank_angle_count: 192,
     };
-    let started = Instant::now();
     let study = Study::new(&drive, request).unwrap();
+    let angles = study.drawn.crank_angles_rad().len();
     println!(
-        "set-up {:?}; {} crank angles, {} rows",
-        started.elapsed(),
-        study.drawn.crank_angles_rad().len(),
-        study.drawn.row_count()
+        "40 rollers, two discs, {angles} crank angles, {ASSEMBLIES} assemblies, backlash and transmission error"
     );
-    let mut counted = study.nothing();
-    let started = Instant::now();
-    for task in 0..study.task_count() {
-        study.run(task, &mut counted);
-    }
-    let elapsed = started.elapsed().as_secs_f64();
-    println!("{:.2} µs an assembly; {:.0} s a million", elapsed / 20_480.0 * 1e6, elapsed / 20_480.0 * 1e6);
-    loaded(&drive, &study);
-    let minute = std::f64::consts::PI / 10_800.0;
-    for (measure, tally) in reducer::assembly::study::Measure::ALL.iter().zip(&counted.tallies) {
-        println!(
-            "{measure:?}: mean {:.4} sd {:.4} least {:.4} most {:.4} share {:?}",
-            tally.mean() / minute,
-            tally.deviation() / minute,
-            tally.extremes().0 / minute,
-            tally.extremes().1 / minute,
-            tally.share()
-        );
-    }
+    layouts(&study);
+    threads(&study);
 }
 
-fn loaded(drive: &reducer::model::Drive, study: &Study) {
-    use reducer::contact::build::{
-        ContactMaterials, contact_model, expansion_in_operation, with_elastic_bodies,
-    };
-    let materials = ContactMaterials::of(drive).unwrap();
-    let model = contact_model(drive, &materials, expansion_in_operation(drive, &materials));
-    let model = with_elastic_bodies(model, drive, &materials);
-    let angles = reducer::assembly::angles::crank_angles_rad(model.lobe_count(), 6);
-    println!("{} angles", angles.len());
-    let mut starts = Vec::new();
-    let started = Instant::now();
-    for assembly in 0..100 {
-        let made =
-            study.plan.slots.deviations(&study.deviations_mm(assembly), drive.geometry.eccentricity_mm);
-        let made =
-            reducer::contact::ContactModel { deviations: Some(std::sync::Arc::new(made)), ..model.clone() };
-        let sampled = reducer::loads::sample::sample(drive, &made, &materials, &angles, &mut starts);
-        if assembly < 5 {
-            println!("{sampled:?}");
+/// The same gaps for the same assemblies: a block at a time, and one at a time.
+fn layouts(study: &Study) {
+    let plain = PlainDrive::new(&study.model, study.drawn.crank_angles_rad());
+    let mut block = Block::new(&study.plan);
+    let blocks = 8;
+    let drawn: Vec<_> = (0..blocks)
+        .map(|index| {
+            block.draw(&study.plan, &study.source(), index * LANES as u64, LANES);
+            block.deviations.clone()
+        })
+        .collect();
+    let made: Vec<_> = drawn
+        .iter()
+        .flat_map(|block| (0..LANES).map(move |lane| (block, lane)))
+        .map(|(block, lane)| {
+            let values: Vec<f64> = block.iter().map(|slot| f64::from(slot[lane])).collect();
+            study.plan.slots.deviations(&values, study.model.eccentricity_mm)
+        })
+        .collect();
+    let at_once = best(|| {
+        for block in &drawn {
+            black_box(study.drawn.outcome(block));
         }
-    }
-    println!("{:?} for 100", started.elapsed());
+    });
+    let one_by_one = best(|| {
+        for made in &made {
+            black_box(plain.outcome(made));
+        }
+    });
+    let per = |seconds: f64| seconds / made.len() as f64 * 1e6;
+    println!(
+        "one core: {:.1} µs an assembly at once, {:.1} µs one by one: ratio {:.1}",
+        per(at_once),
+        per(one_by_one),
+        one_by_one / at_once
+    );
+}
+
+/// Whole tasks, draws and counts with them, on one thread and on two.
+fn threads(study: &Study) {
+    let on = |count: u64| {
+        best(|| {
+            thread::scope(|scope| {
+                for first in 0..count {
+                    scope.spawn(move || {
+                        let mut counted = study.nothing();
+                        for task in (first..study.task_count()).step_by(count as usize) {
+                            study.run(task, &mut counted);
+                        }
+                        black_box(counted);
+                    });
+                }
+            });
+        })
+    };
+    let (one, two) = (on(1), on(2));
+    println!(
+        "whole study: {:.1} µs an assembly on one thread, {:.1} µs on two: ratio {:.2}; a million in {:.0} s",
+        one / ASSEMBLIES as f64 * 1e6,
+        two / ASSEMBLIES as f64 * 1e6,
+        one / two,
+        two / ASSEMBLIES as f64 * 1e6
+    );
+}
+
+/// Shortest of a few runs: what else the machine does only adds time.
+fn best(mut run: impl FnMut()) -> f64 {
+    (0..ROUNDS)
+        .map(|_| {
+            let started = Instant::now();
+            run();
+            started.elapsed().as_secs_f64()
+        })
+        .fold(f64::INFINITY, f64::min)
 }

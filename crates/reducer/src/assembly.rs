@@ -5,6 +5,7 @@ pub mod draw;
 pub mod grades;
 pub mod linear;
 pub mod loaded;
+pub mod plain;
 pub mod random;
 pub mod shares;
 pub mod slots;

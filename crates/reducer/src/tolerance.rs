@@ -113,11 +113,10 @@ const PROFILE_SHARE: f64 = 0.577_350_269_189_625_8;
 pub fn tolerances(drive: &Drive) -> Result<Vec<Tolerance>, ToleranceError> {
     let callouts = &drive.tolerances.callout;
     let mut all = Vec::new();
-    for choice in DeviationKind::CHOICES {
-        let stated: Vec<_> =
-            callouts.iter().enumerate().filter(|(_, callout)| callout.of.word() == choice.word).collect();
+    for kind in DeviationKind::ALL.iter().copied() {
+        let stated: Vec<_> = callouts.iter().enumerate().filter(|(_, callout)| callout.of == kind).collect();
         if stated.is_empty() {
-            all.extend(plain(drive, choice.word));
+            all.extend(plain(drive, kind));
         }
         for (index, callout) in stated {
             all.push(from_callout(drive, index + 1, callout)?);
@@ -136,9 +135,7 @@ pub fn tolerances(drive: &Drive) -> Result<Vec<Tolerance>, ToleranceError> {
 }
 
 /// The tolerance of a plain key: limits either side of nothing, parts beyond them rejected, a process that just fits between.
-fn plain(drive: &Drive, word: &str) -> Option<Tolerance> {
-    let kind = DeviationKind::CHOICES.iter().position(|choice| choice.word == word)?;
-    let kind = KINDS[kind];
+fn plain(drive: &Drive, kind: DeviationKind) -> Option<Tolerance> {
     let half_width_mm = half_width_mm(drive, kind).filter(|half| *half > 0.0)?;
     let spread = Spread {
         lower_mm: -half_width_mm,
@@ -150,27 +147,6 @@ fn plain(drive: &Drive, word: &str) -> Option<Tolerance> {
     let alike = Alike::Nothing;
     Some(Tolerance { kind, label: None, spread, alike, class_count: 1, matched_to: None, cost_weight: 1.0 })
 }
-
-/// All kinds in the order of their words.
-pub const KINDS: [DeviationKind; 17] = [
-    DeviationKind::RingRadius,
-    DeviationKind::RingRunOut,
-    DeviationKind::RollerPosition,
-    DeviationKind::RollerRadius,
-    DeviationKind::Eccentricity,
-    DeviationKind::EccentricAngle,
-    DeviationKind::ProfileSize,
-    DeviationKind::ProfileForm,
-    DeviationKind::LobePitch,
-    DeviationKind::ProfileRunOut,
-    DeviationKind::HolePosition,
-    DeviationKind::HolePattern,
-    DeviationKind::HoleRadius,
-    DeviationKind::PinPosition,
-    DeviationKind::PinRadius,
-    DeviationKind::PlateRunOut,
-    DeviationKind::BearingClearance,
-];
 
 /// Half width that a plain key gives, as a length where the key is an angle.
 fn half_width_mm(drive: &Drive, kind: DeviationKind) -> Option<f64> {
@@ -437,5 +413,5 @@ struct Limits {
     upper_mm: f64,
 }
 fn class_limits(_class: &str, _diameter_mm: f64) -> Result<Limits, String> {
-    Err("TEMPORARY".to_owned())
+    Err("classes of ISO 286 are not read yet".to_owned())
 }

@@ -4,6 +4,7 @@
 use reducer::assembly::angles::crank_angles_rad;
 use reducer::assembly::draw::DrawPlan;
 use reducer::assembly::linear::{Growth, LANES, Lane, LinearDrive};
+use reducer::assembly::plain::PlainDrive;
 use reducer::assembly::random::{Sampling, Source};
 use reducer::contact::ContactModel;
 use reducer::contact::build::{ContactMaterials, contact_model};
@@ -71,5 +72,40 @@ fn identity_linear_rotations_are_those_of_exact_gaps_to_a_hundredth() {
         }
         println!("{lane}: {most:e} {worst:e}");
         assert!(worst < 0.01 * most, "{worst:e} of {most:e}");
+    }
+}
+
+#[test]
+fn identity_many_at_once_are_the_same_as_one_by_one() {
+    for name in ["orchard-arm-shoulder.toml", "sluice-gate-lift.toml", "wrist-printed.toml"] {
+        let drive = example(name);
+        let plan = DrawPlan::new(&drive, &tolerances(&drive).unwrap());
+        let model = drawn_model(&drive);
+        let angles = crank_angles_rad(model.lobe_count(), 48);
+        let linear = LinearDrive::new(&model, Growth::default(), plan.slots, &angles, &plan.largest_mm());
+        let everything =
+            LinearDrive::new(&model, Growth::default(), plan.slots, &angles, &vec![1.0; plan.slots.count()]);
+        assert!(linear.row_count() <= everything.row_count());
+        let plain = PlainDrive::new(&model, &angles);
+        let deviations = block(&plan, &Source { seed: 5, sampling: Sampling::Random, sample: 0 });
+        let outcome = linear.outcome(&deviations);
+        for lane in 0..LANES {
+            let values: Vec<f64> = deviations.iter().map(|slot| f64::from(slot[lane])).collect();
+            let made = plan.slots.deviations(&values, drive.geometry.eccentricity_mm);
+            let one = plain.outcome(&made);
+            let close = |fast: f32, slow: f64| (f64::from(fast) - slow).abs() < 3e-5 * slow.abs().max(1e-4);
+            assert!(
+                close(outcome.greatest_backlash_rad[lane], one.greatest_backlash_rad),
+                "{name} {lane}: {} {}",
+                outcome.greatest_backlash_rad[lane],
+                one.greatest_backlash_rad
+            );
+            assert!(
+                close(outcome.transmission_error_rad(lane), one.transmission_error_rad),
+                "{name} {lane}: {} {}",
+                outcome.transmission_error_rad(lane),
+                one.transmission_error_rad
+            );
+        }
     }
 }

@@ -292,9 +292,7 @@ impl LinearDrive {
                     + row.body[1] * body[1][lane]
                     + row.disc_growth * growth[lane];
             }
-            for lane in 0..LANES {
-                value[lane] += rows.plate_rad;
-            }
+            value.iter_mut().for_each(|value| *value += rows.plate_rad);
             lower(plate, &value);
         }
     }

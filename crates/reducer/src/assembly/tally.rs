@@ -270,7 +270,7 @@ mod tests {
 
     #[test]
     fn identity_parts_in_any_order_give_the_same_tally() {
-        let values: Vec<f64> = (0..1000).map(|k| ((k * 7919) % 1000) as f64 * 1e-6).collect();
+        let values: Vec<f64> = (0..1000_u32).map(|k| f64::from((k * 7919) % 1000) * 1e-6).collect();
         let grid = Grid::around(&values[..100], 1e-12);
         let limit = Some(Limit { value: 5e-4, at_most: true });
         let of = |values: &[f64]| {

@@ -215,6 +215,9 @@ macro_rules! choice {
             pub const CHOICES: &'static [$crate::model::record::Choice] =
                 &[$($crate::model::record::Choice { word: $word, doc: $words },)+];
 
+            /// All of them, in the order people are shown them.
+            pub const ALL: &'static [Self] = &[$(Self::$variant,)+];
+
             /// The word that stands for this in the drive file.
             #[must_use]
             pub fn word(self) -> &'static str {
