@@ -46,7 +46,9 @@ pub fn sample(
         let cases = [(&ahead, rated), (&ahead, small), (&behind, -small)];
         for (number, (position, torque)) in cases.into_iter().enumerate() {
             let start = &mut starts[TORQUES * index + number];
-            let unloaded = Unloaded { plate_rad: position.touch.plate_rad, at: None, under_torque: None };
+            let plate_rad = position.touch.plate_rad;
+            let unloaded =
+                Unloaded { plate_rad, at: None, under_torque: None, fell_back_to_linear_gaps: false };
             let (pose, displacements) = analysis.pose(position, &unloaded, torque, start.as_ref())?;
             *start = Some(displacements);
             stands[number] = pose.plate_rotation_rad;
