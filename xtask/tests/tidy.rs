@@ -61,9 +61,9 @@ const ORDER: &[&str] = &[
     "dynamics",
     "bearing_loads",
     "strength",
-    "accuracy",
     "tolerance",
     "assembly",
+    "accuracy",
     "requirement",
     "assess",
 ];

@@ -71,6 +71,11 @@ pub enum Command {
         after_help = "Example:\n  lobewright loads examples/orchard-arm-shoulder.toml --load-case peak --crank-angle \"30 deg\""
     )]
     Loads(Loads),
+    /// Print backlash, transmission error and its orders over a whole output turn
+    #[command(
+        after_help = "Example:\n  lobewright accuracy examples/orchard-arm-shoulder.toml --assembly 17 --seed 7"
+    )]
+    Accuracy(Accuracy),
     /// Assemble many drives within the tolerances and count how many meet the requirement
     #[command(
         after_help = "Example:\n  lobewright yield examples/orchard-arm-shoulder.toml --assemblies 100000 --seed 7"
@@ -136,6 +141,22 @@ pub struct Loads {
     #[arg(long, value_name = "ANGLE", allow_hyphen_values = true)]
     pub crank_angle: Option<String>,
     /// Write every crank angle and contact as CSV into a file, `-` for standard output, instead of printing tables
+    #[arg(long, value_name = "FILE")]
+    pub csv: Option<PathBuf>,
+}
+
+/// Arguments of `accuracy`.
+#[derive(Debug, Args)]
+pub struct Accuracy {
+    /// Drive file, `-` for standard input
+    pub file: PathBuf,
+    /// One of the drives that `yield` assembles, by its number from 0, instead of the drive as drawn
+    #[arg(long, value_name = "NUMBER")]
+    pub assembly: Option<u64>,
+    /// Seed of that `yield` run
+    #[arg(long, value_name = "NUMBER", default_value_t = 1, requires = "assembly")]
+    pub seed: u64,
+    /// Write the error at every position as CSV into a file, `-` for standard output, instead of printing tables
     #[arg(long, value_name = "FILE")]
     pub csv: Option<PathBuf>,
 }

@@ -1,5 +1,6 @@
 //! The verbs of the command line, one file each.
 
+pub mod accuracy;
 pub mod assemblies;
 pub mod check;
 pub mod deliver;

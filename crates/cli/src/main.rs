@@ -38,6 +38,7 @@ fn run(arguments: &Arguments, terminal: Terminal) -> Result<Exit, Failure> {
         Command::Report(report) => commands::report::run(report, overwrite, terminal),
         Command::Deliver(deliver) => commands::deliver::run(deliver, overwrite, terminal),
         Command::Figure(figure) => commands::figure::run(figure, overwrite, terminal),
+        Command::Accuracy(accuracy) => commands::accuracy::run(accuracy, overwrite, terminal),
         Command::Yield(study) => commands::assemblies::run(study, overwrite, terminal),
         Command::Merge(merge) => commands::assemblies::merge(merge, terminal),
         Command::Schema(schema) => commands::schema::run(schema, terminal),

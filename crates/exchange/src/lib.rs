@@ -4,6 +4,7 @@
 //! part on every machine: no clock, no path, no random number. A part that cannot be made as it is
 //! described (undercut outline, holes that break out) is refused by all of them.
 
+pub mod accuracy;
 pub mod csv;
 pub mod dxf;
 pub mod figure_data;
@@ -15,6 +16,7 @@ use curves::fit::FitError;
 use curves::outline::OutlineFault;
 use curves::plate::Plate;
 
+pub use crate::accuracy::accuracy_csv;
 pub use crate::csv::Csv;
 pub use crate::dxf::Dxf;
 pub use crate::figure_data::figure_csv;

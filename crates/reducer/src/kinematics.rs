@@ -46,6 +46,22 @@ pub fn ratio(geometry: &Geometry) -> f64 {
     }
 }
 
+/// Rotation of the output member for one of the plate in the frame of the ring, the crank held.
+///
+/// ```text
+/// ring held:   1
+/// plate held:  −z_l/z_r
+/// ```
+///
+/// **Source** Derivation 5: a plate that is held turns back in the frame of the ring, and the crank with it.
+#[must_use]
+pub fn plate_to_output(geometry: &Geometry) -> f64 {
+    match geometry.held_member {
+        HeldMember::Ring => 1.0,
+        HeldMember::Plate => -(lobe_count(geometry) as f64) / geometry.ring_roller_count as f64,
+    }
+}
+
 /// Speeds of all members at a crank speed in the frame of the housing.
 #[must_use]
 pub fn speeds(geometry: &Geometry, input_rad_per_s: f64) -> Speeds {

@@ -12,7 +12,7 @@ use crate::contact::windup::{self, OutsideLoads};
 use crate::contact::{ContactModel, LoadedPosition, Position, centre};
 use crate::hertz::{LineGeometry, contact_modulus_mpa};
 use crate::kinematics;
-use crate::model::{Drive, HeldMember, Surroundings};
+use crate::model::{Drive, Surroundings};
 use crate::part::{hole_radius_mm, pin_outside_radius_mm};
 use crate::pin::Pin;
 use crate::registry;
@@ -393,12 +393,7 @@ pub fn pin_forces_n(pose: &Pose, pin: usize) -> Vec<[f64; 2]> {
 /// With the ring held the plate is the output. With the plate held, the ring carries the load T and the
 /// plate answers with `−T z_l/z_r`; rotations follow the same ratio, by virtual work.
 fn plate_torque_ratio(drive: &Drive) -> f64 {
-    match drive.geometry.held_member {
-        HeldMember::Ring => 1.0,
-        HeldMember::Plate => {
-            -(kinematics::lobe_count(&drive.geometry) as f64) / drive.geometry.ring_roller_count as f64
-        }
-    }
+    kinematics::plate_to_output(&drive.geometry)
 }
 
 fn length(vector: [f64; 2]) -> f64 {

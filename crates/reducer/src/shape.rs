@@ -123,7 +123,7 @@ fn least_gap_mm(curve: &[GapPoint]) -> f64 {
 /// Crank angles at which play is taken; odd, so that they fall at as many places within a roller pitch.
 const PLAY_SAMPLES: usize = 25;
 
-/// Greatest play over the period of the pins, bearing centre held: of the disc alone, and of the plate.
+/// Greatest play over the period of the pins, bearing centre held: of the disc alone, and of the output.
 ///
 /// A profile that interferes has no play.
 fn greatest_play_rad(model: &ContactModel, drive: &Drive) -> (f64, f64) {
@@ -131,7 +131,9 @@ fn greatest_play_rad(model: &ContactModel, drive: &Drive) -> (f64, f64) {
     angles.into_iter().fold((0.0, 0.0), |(disc, plate), angle| {
         let (ahead, back) = (model.touch(angle, 1.0), model.touch(angle, -1.0));
         let of_discs = ahead.disc_rad.iter().zip(&back.disc_rad).map(|(a, b)| a - b).fold(disc, f64::max);
-        (of_discs, (ahead.plate_rad - back.plate_rad).max(plate))
+        let of_output =
+            kinematics::plate_to_output(&drive.geometry).abs() * (ahead.plate_rad - back.plate_rad);
+        (of_discs, of_output.max(plate))
     })
 }
 

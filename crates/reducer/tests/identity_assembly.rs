@@ -1,14 +1,21 @@
 //! Assemblies: linear gaps against exact ones, moments against closed forms, and answers that depend on nothing but the seed.
 #![allow(clippy::unwrap_used, reason = "a test stops at the first thing that is not there")]
 
+use curves::math;
 use reducer::assembly::angles::crank_angles_rad;
 use reducer::assembly::draw::DrawPlan;
 use reducer::assembly::linear::{Growth, LANES, Lane, LinearDrive};
 use reducer::assembly::plain::PlainDrive;
 use reducer::assembly::random::{Sampling, Source};
+use reducer::assembly::study::{Request, Study};
+use reducer::assembly::summary::{YieldResult, angle_check};
+use reducer::assembly::work::{Tallied, Work};
 use reducer::contact::ContactModel;
 use reducer::contact::build::{ContactMaterials, contact_model};
-use reducer::model::Drive;
+use reducer::deviation::{Deviations, RoundFeature};
+use reducer::model::{
+    Alike, DeviationKind, DiscModel, DistributionKind, Drive, ToleranceCallout, Tolerances,
+};
 use reducer::thermal::Expansion;
 use reducer::tolerance::tolerances;
 use std::path::Path;
@@ -108,4 +115,181 @@ fn identity_many_at_once_are_the_same_as_one_by_one() {
             );
         }
     }
+}
+
+fn request(assembly_count: u64, loaded_count: u64, sampling: Sampling) -> Request {
+    Request { assembly_count, loaded_count, seed: 7, sampling, crank_angle_count: 48 }
+}
+
+fn all_of(work: &Work, tasks: &[u64]) -> Tallied {
+    let mut tallied = work.nothing();
+    tasks.iter().for_each(|task| work.run(*task, &mut tallied));
+    tallied
+}
+
+#[test]
+fn identity_shards_and_orders_of_tasks_give_the_same_bits() {
+    let mut drive = example("sorting-table-index.toml");
+    drive.model.disc = DiscModel::Rigid;
+    let work = Work::new(&drive, request(3_000, 64, Sampling::Random)).unwrap();
+    let whole = all_of(&work, &work.tasks(0, 1));
+    assert_eq!(whole.task_count, work.task_count());
+    assert_eq!(whole.unloaded.count, 3_000);
+    assert_eq!(whole.loaded.as_ref().unwrap().tallies[0].count, 64);
+    for shard_count in [2, 5] {
+        let mut merged = work.nothing();
+        for shard in (0..shard_count).rev() {
+            let mut tasks = work.tasks(shard, shard_count);
+            tasks.reverse();
+            merged.merge(&all_of(&work, &tasks));
+        }
+        assert_eq!(merged, whole);
+    }
+    let again = YieldResult::new(&work, &whole, 0.95);
+    assert!(!again.is_partial);
+    assert!(YieldResult::new(&work, &work.nothing(), 0.95).is_partial);
+}
+
+/// Only what adds to the play in a straight line deviates: lobes in size, both discs alike, and all pins alike. Mean and variance of the
+/// backlash then follow from those of the deviations.
+#[test]
+fn identity_moments_are_those_of_linear_propagation_where_it_is_exact() {
+    let mut drive = shoulder();
+    drive.tolerances = Tolerances {
+        callout: vec![
+            callout(DeviationKind::ProfileSize, 0.003, DistributionKind::TruncatedNormal),
+            callout(DeviationKind::PinRadius, 0.002, DistributionKind::Uniform),
+        ],
+        ..empty_tolerances()
+    };
+    let request = Request { seed: 5, ..request(20_000, 0, Sampling::Random) };
+    let study = Study::new(&drive, request).unwrap();
+    let mut counted = study.nothing();
+    (0..study.task_count()).for_each(|task| study.run(task, &mut counted));
+    let backlash = &counted.tallies[0];
+    let model = drawn_model(&drive);
+    let on_lobes = 2.0 / model.lever_scale_mm();
+    // A pin that is larger by δ stops the plate 2 δ/l earlier; l is the lever where the greatest play is, found by asking for it.
+    let play = |pin_mm: f64| {
+        let made = Deviations {
+            pins: vec![RoundFeature { radius_mm: pin_mm, ..Default::default() }; drive.geometry.pin_count],
+            ..Deviations::none(40, drive.geometry.pin_count, 2)
+        };
+        let plain = PlainDrive::new(&model, study.drawn.crank_angles_rad());
+        plain.outcome(&made).greatest_backlash_rad
+    };
+    let on_pins = (play(-0.001) - play(0.001)) / 0.002;
+    let spread = |index: usize| study.plan.groups[index].spread().moments_mm().1;
+    let expected = math::square(on_lobes) * spread(0) + math::square(on_pins) * spread(1);
+    let error = backlash.mean_bound();
+    assert!((backlash.mean() - play(0.0)).abs() < 1.5 * error, "{} {}", backlash.mean(), play(0.0));
+    let ratio = math::square(backlash.deviation()) / expected;
+    // The variance of 20,000 draws is known to two hundredths.
+    assert!((ratio - 1.0).abs() < 0.03, "{ratio}");
+}
+
+/// The error of the mean falls with the root of the number for random points, and nearly with the number for Sobol points.
+#[test]
+fn identity_quasi_random_means_settle_sooner() {
+    let mut drive = shoulder();
+    drive.tolerances = Tolerances {
+        callout: vec![
+            callout(DeviationKind::ProfileSize, 0.003, DistributionKind::TruncatedNormal),
+            callout(DeviationKind::PinRadius, 0.002, DistributionKind::TruncatedNormal),
+            callout(DeviationKind::RingRadius, 0.003, DistributionKind::TruncatedNormal),
+        ],
+        ..empty_tolerances()
+    };
+    let mean = |count: u64, seed: u64, sampling: Sampling| {
+        let study = Study::new(&drive, Request { seed, ..request(count, 0, sampling) }).unwrap();
+        let mut counted = study.nothing();
+        (0..study.task_count()).for_each(|task| study.run(task, &mut counted));
+        counted.tallies[0].mean()
+    };
+    let settled = mean(1 << 16, 99, Sampling::Quasi);
+    let error = |count: u64, sampling: Sampling| {
+        let squares: f64 = (0..8).map(|seed| math::square(mean(count, seed, sampling) - settled)).sum();
+        (squares / 8.0).sqrt()
+    };
+    let random = error(64, Sampling::Random) / error(4_096, Sampling::Random);
+    let quasi = error(64, Sampling::Quasi) / error(4_096, Sampling::Quasi);
+    println!("64 to 4096 points: random errors fall {random:.1} times, quasi-random ones {quasi:.1} times");
+    assert!(random > 4.0 && random < 16.0, "{random}");
+    assert!(quasi > 24.0, "{quasi}");
+    assert!(error(4_096, Sampling::Quasi) < 0.1 * error(4_096, Sampling::Random));
+}
+
+#[test]
+fn identity_parts_that_are_alike_deviate_alike_and_sorted_ones_stay_in_a_class() {
+    let mut drive = example("sorting-table-index.toml");
+    let holes = ToleranceCallout {
+        class_count: 4,
+        ..callout(DeviationKind::HoleRadius, 0.008, DistributionKind::TruncatedNormal)
+    };
+    let sleeves = ToleranceCallout {
+        class_count: 4,
+        matched_to: Some(DeviationKind::HoleRadius),
+        alike: Alike::Nothing,
+        ..callout(DeviationKind::PinRadius, 0.008, DistributionKind::TruncatedNormal)
+    };
+    let rollers = callout(DeviationKind::RollerRadius, 0.001, DistributionKind::Normal);
+    drive.tolerances = Tolerances { callout: vec![holes, sleeves, rollers], ..empty_tolerances() };
+    let plan = DrawPlan::new(&drive, &tolerances(&drive).unwrap());
+    for assembly in 0..200 {
+        let source = Source { seed: 2, sampling: Sampling::Random, sample: 0 };
+        let made = plan.slots.deviations(&plan.deviations_mm(&source, assembly), 1.0);
+        let radii: Vec<f64> = made.rollers.iter().map(|roller| roller.radius_mm).collect();
+        assert!(radii.iter().all(|radius| *radius == radii[0]));
+        let hole = made.discs[0].holes[0].radius_mm;
+        for pin in &made.pins {
+            // Of one class of four, 4 µm wide.
+            assert!((pin.radius_mm - hole).abs() <= 0.004 + 1e-9, "{} {hole}", pin.radius_mm);
+        }
+    }
+}
+
+#[test]
+fn identity_crank_angles_suffice_within_a_few_hundredths() {
+    let study =
+        Study::new(&shoulder(), Request { crank_angle_count: 192, ..request(64, 0, Sampling::Random) });
+    let check = angle_check(&study.unwrap());
+    assert!(check.dense_angle_count > 5 * check.angle_count);
+    let arcmin = std::f64::consts::PI / 10_800.0;
+    assert!(check.mean_backlash_shortfall_rad >= 0.0 && check.mean_backlash_shortfall_rad < 0.1 * arcmin);
+    assert!(check.mean_error_shortfall_rad < 0.3 * arcmin, "{check:?}");
+}
+
+fn callout(of: DeviationKind, half_width_mm: f64, distribution: DistributionKind) -> ToleranceCallout {
+    ToleranceCallout {
+        of,
+        label: None,
+        upper_mm: Some(half_width_mm),
+        lower_mm: None,
+        class: None,
+        distribution,
+        cp: 1.0,
+        cpk: None,
+        alike: Alike::Discs,
+        class_count: 1,
+        matched_to: None,
+        cost_weight: 1.0,
+    }
+}
+
+fn empty_tolerances() -> Tolerances {
+    let mut tolerances = example("sorting-table-index.toml").tolerances;
+    for key in [
+        &mut tolerances.profile_mm,
+        &mut tolerances.ring_radius_mm,
+        &mut tolerances.roller_position_mm,
+        &mut tolerances.roller_radius_mm,
+        &mut tolerances.eccentricity_mm,
+        &mut tolerances.hole_position_mm,
+        &mut tolerances.hole_radius_mm,
+        &mut tolerances.pin_position_mm,
+        &mut tolerances.pin_radius_mm,
+    ] {
+        *key = None;
+    }
+    tolerances
 }

@@ -1,5 +1,6 @@
 //! The JSON of results: which program, which file, which model, and the numbers.
 
+use reducer::accuracy::summary::AccuracyResult;
 use reducer::assembly::summary::YieldResult;
 use reducer::finding::Standing;
 use reducer::results::{Assessment, LoadCase};
@@ -156,10 +157,52 @@ impl<'a> YieldDocument<'a> {
     /// # Errors
     /// Only if a value cannot be JSON at all, which is a defect.
     pub fn to_json(&self) -> Result<String, serde_json::Error> {
-        let mut value = serde_json::to_value(self)?;
-        round(&mut value);
-        Ok(serde_json::to_string_pretty(&value)? + "\n")
+        text_of(self)
     }
+}
+
+/// The accuracy of one drive with all that is needed to know what it belongs to.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct AccuracyDocument<'a> {
+    /// Number of the results format.
+    pub format: u32,
+    /// What the document is: always `accuracy`.
+    pub kind: &'static str,
+    /// The program that computed it.
+    pub program: Program,
+    /// The drive file that it belongs to.
+    pub drive: DriveStamp<'a>,
+    /// The accuracy, in core units.
+    pub accuracy: &'a AccuracyResult,
+}
+
+impl<'a> AccuracyDocument<'a> {
+    /// The document of one drive.
+    #[must_use]
+    pub fn new(file: &'a DriveFile, accuracy: &'a AccuracyResult) -> Self {
+        Self {
+            format: RESULTS_FORMAT,
+            kind: "accuracy",
+            program: Program::this(),
+            drive: DriveStamp::of(file),
+            accuracy,
+        }
+    }
+
+    /// The document as indented text, numbers rounded as those of results.
+    ///
+    /// # Errors
+    /// Only if a value cannot be JSON at all, which is a defect.
+    pub fn to_json(&self) -> Result<String, serde_json::Error> {
+        text_of(self)
+    }
+}
+
+/// A document as indented text with rounded numbers.
+fn text_of(document: &impl Serialize) -> Result<String, serde_json::Error> {
+    let mut value = serde_json::to_value(document)?;
+    round(&mut value);
+    Ok(serde_json::to_string_pretty(&value)? + "\n")
 }
 
 impl Program {

@@ -1,5 +1,6 @@
 //! From uniform numbers to deviations: which number decides what, and for how many features.
 
+use super::random::Source;
 use super::slots::{FORM_ORDERS, FeatureSlots, Slots};
 use crate::model::{Alike, DeviationKind, DistributionKind, Drive};
 use crate::tolerance::{Spread, Tolerance, normal_probability, normal_quantile};
@@ -89,6 +90,16 @@ impl DrawPlan {
         let count = LEADING_NUMBERS + group.features.len();
         self.groups.push(Group { first: self.number_count, count, ..group });
         self.number_count += count;
+    }
+
+    /// Deviations of one assembly.
+    #[must_use]
+    pub fn deviations_mm(&self, source: &Source, assembly: u64) -> Vec<f64> {
+        let mut numbers = vec![0.0; self.number_count];
+        let mut deviations = vec![0.0; self.slots.count()];
+        source.fill(assembly, &mut numbers);
+        self.add(&numbers, &mut deviations, 1, 0);
+        deviations.into_iter().map(f64::from).collect()
     }
 
     /// Largest size of every deviation that can be drawn.

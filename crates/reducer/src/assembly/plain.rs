@@ -176,9 +176,9 @@ impl PlainDrive {
                 .zip(&as_made.lobe_form_mm)
                 .map(|(at, amplitude)| at[0] * amplitude[0] + at[1] * amplitude[1])
                 .sum();
-            let pitch = as_made.lobe_pitch_mm[disc.lobes[side][roller] % self.lobe_count]
-                * geometry.roller_lever_mm[roller]
-                / self.ring_radius_mm;
+            let lobe = disc.lobes[side][roller] % self.lobe_count;
+            let off_pitch = as_made.lobe_pitch_mm.get(lobe).copied().unwrap_or(0.0);
+            let pitch = off_pitch * geometry.roller_lever_mm[roller] / self.ring_radius_mm;
             let surplus = as_made.surplus_mm + form + pitch;
             let gap = contact.gap_mm + moved.dot(&contact.normal) - feature.radius_mm - surplus;
             least = least.min(gap / lever);

@@ -7,6 +7,7 @@ use super::random::{Sampling, Source};
 use super::tally::{Grid, Limit, Tally};
 use crate::contact::ContactModel;
 use crate::contact::build::{ContactMaterials, contact_model, expansion_in_operation};
+use crate::kinematics;
 use crate::materials::MaterialError;
 use crate::model::{DistributionKind, Drive};
 use crate::shape;
@@ -102,6 +103,7 @@ impl Measure {
         if self == Self::TipGap { LENGTH_QUANTUM_MM } else { ANGLE_QUANTUM_RAD }
     }
 
+    /// Value of an assembly, rotations being those of the plate.
     fn of(self, drawn: &Outcome, hot: Option<&Outcome>, lane: usize) -> f64 {
         let hot = hot.unwrap_or(drawn);
         f64::from(match self {
@@ -128,6 +130,8 @@ pub struct Study {
     pub hot: Option<LinearDrive>,
     /// Model as drawn.
     pub model: ContactModel,
+    /// Size of the output's rotation for one of the plate.
+    output_ratio: f64,
     grids: Vec<Grid>,
     limits: Vec<Option<Limit>>,
 }
@@ -161,10 +165,7 @@ impl Study {
     /// [`StudyError`] where the drive has no tolerances, does not mesh, or names what is not known.
     pub fn new(drive: &Drive, request: Request) -> Result<Self, StudyError> {
         let materials = ContactMaterials::of(drive)?;
-        let plan = DrawPlan::new(drive, &tolerances(drive)?);
-        if plan.groups.is_empty() {
-            return Err(StudyError::NoTolerances);
-        }
+        let plan = draw_plan(drive)?;
         if !shape::meshes(drive) {
             return Err(StudyError::NoMesh);
         }
@@ -181,7 +182,9 @@ impl Study {
             let hot = contact_model(drive, &materials, expansion);
             LinearDrive::new(&hot, growth(&materials), plan.slots, &angles, &largest)
         });
-        let mut study = Self { request, plan, drawn, hot, model, grids: Vec::new(), limits: limits(drive) };
+        let output_ratio = kinematics::plate_to_output(&drive.geometry).abs();
+        let limits = limits(drive);
+        let mut study = Self { request, plan, drawn, hot, model, output_ratio, grids: Vec::new(), limits };
         study.grids = study.pilot();
         Ok(study)
     }
@@ -218,12 +221,24 @@ impl Study {
     fn count(&self, drawn: &Outcome, hot: Option<&Outcome>, lane: usize, counted: &mut Counted) {
         let mut meets_all = true;
         for (measure, tally) in Measure::ALL.iter().zip(&mut counted.tallies) {
-            let value = measure.of(drawn, hot, lane);
+            let value = self.value(*measure, drawn, hot, lane);
             meets_all &= !measure.is_required() || tally.limit().is_none_or(|limit| limit.holds(value));
             tally.add(value);
         }
         counted.meets_all += u64::from(meets_all);
         counted.count += 1;
+    }
+
+    /// Size of the output's rotation for one of the plate.
+    #[must_use]
+    pub fn output_ratio(&self) -> f64 {
+        self.output_ratio
+    }
+
+    /// Value of an assembly at the output.
+    fn value(&self, measure: Measure, drawn: &Outcome, hot: Option<&Outcome>, lane: usize) -> f64 {
+        let ratio = if measure == Measure::TipGap { 1.0 } else { self.output_ratio };
+        ratio * measure.of(drawn, hot, lane)
     }
 
     /// What deviations come to, as drawn and in operation.
@@ -238,7 +253,7 @@ impl Study {
         let drawn = self.drawn.outcome(deviations);
         let holds = |lane: usize| {
             Measure::ALL.iter().zip(&self.limits).all(|(measure, limit)| {
-                let value = || measure.of(&drawn, None, lane);
+                let value = || self.value(*measure, &drawn, None, lane);
                 !measure.is_required() || limit.is_none_or(|limit| limit.holds(value()))
             })
         };
@@ -254,9 +269,7 @@ impl Study {
     /// Deviations of one assembly.
     #[must_use]
     pub fn deviations_mm(&self, assembly: u64) -> Vec<f64> {
-        let mut block = Block::new(&self.plan);
-        block.draw(&self.plan, &self.source(), assembly, 1);
-        block.deviations.iter().map(|slot| f64::from(slot[0])).collect()
+        self.plan.deviations_mm(&self.source(), assembly)
     }
 
     fn pilot(&self) -> Vec<Grid> {
@@ -267,13 +280,22 @@ impl Study {
             let (drawn, hot) = self.outcomes(&memory.deviations);
             for lane in 0..LANES {
                 for (measure, values) in Measure::ALL.iter().zip(&mut values) {
-                    values.push(measure.of(&drawn, hot.as_ref(), lane));
+                    values.push(self.value(*measure, &drawn, hot.as_ref(), lane));
                 }
             }
         }
         let grid = |(measure, values): (&Measure, Vec<f64>)| Grid::around(&values, measure.quantum());
         Measure::ALL.iter().zip(values).map(grid).collect()
     }
+}
+
+/// How the tolerances of a drive are drawn.
+///
+/// # Errors
+/// [`StudyError`] where a callout makes no sense or nothing has a tolerance.
+pub fn draw_plan(drive: &Drive) -> Result<DrawPlan, StudyError> {
+    let plan = DrawPlan::new(drive, &tolerances(drive)?);
+    if plan.groups.is_empty() { Err(StudyError::NoTolerances) } else { Ok(plan) }
 }
 
 /// Memory for the deviations of a block of assemblies.

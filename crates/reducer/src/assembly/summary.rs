@@ -295,6 +295,7 @@ pub fn angle_check(study: &Study) -> AngleCheck {
     let mut largest = study.plan.largest_mm();
     largest[study.plan.slots.ring_temperature()..].fill(0.0);
     let dense = LinearDrive::new(&study.model, Growth::default(), study.plan.slots, &angles, &largest);
+    let ratio = study.output_ratio();
     let mut block = Block::new(&study.plan);
     block.draw(&study.plan, &study.source(), 0, LANES);
     let (seen, all) = (study.drawn.outcome(&block.deviations), dense.outcome(&block.deviations));
@@ -307,8 +308,8 @@ pub fn angle_check(study: &Study) -> AngleCheck {
         largest_shortfall_rad: 0.0,
     };
     for lane in 0..LANES {
-        let backlash = f64::from(all.greatest_backlash_rad[lane] - seen.greatest_backlash_rad[lane]);
-        let error = f64::from(all.transmission_error_rad(lane) - seen.transmission_error_rad(lane));
+        let backlash = ratio * f64::from(all.greatest_backlash_rad[lane] - seen.greatest_backlash_rad[lane]);
+        let error = ratio * f64::from(all.transmission_error_rad(lane) - seen.transmission_error_rad(lane));
         check.mean_backlash_shortfall_rad += backlash / LANES as f64;
         check.mean_error_shortfall_rad += error / LANES as f64;
         check.largest_shortfall_rad = check.largest_shortfall_rad.max(backlash).max(error);

@@ -1,0 +1,57 @@
+//! `accuracy`: backlash, transmission error and its orders over a whole output turn.
+
+use crate::arguments::Accuracy;
+use crate::exit::Exit;
+use crate::failure::Failure;
+use crate::job::Job;
+use crate::output::{self, Overwrite};
+use crate::terminal::Terminal;
+use ::schema::AccuracyDocument;
+use exchange::accuracy_csv;
+use reducer::accuracy::summary::{AccuracyResult, Which, accuracy};
+use sheet::Table;
+use std::path::Path;
+
+/// Runs the command.
+///
+/// # Errors
+/// What is wrong with the file or the flags, or could not be computed or written.
+pub fn run(arguments: &Accuracy, overwrite: Overwrite, terminal: Terminal) -> Result<Exit, Failure> {
+    let job = Job::load(&arguments.file, terminal)?;
+    let which = Which { assembly: arguments.assembly, seed: arguments.seed };
+    let result = accuracy(&job.file.drive, &job.assessment, which)?;
+    if let Some(path) = &arguments.csv {
+        let table = accuracy_csv(&job.file.drive.identity.name, &job.file.sha256, &result)?;
+        if path == Path::new("-") {
+            terminal.raw_data(&table)?;
+        } else {
+            let written = output::write_result(path, &job.file.sha256, table, overwrite)?;
+            job.tell_written(&[path.display().to_string()], &written, terminal)?;
+        }
+    } else if terminal.json {
+        terminal.data(&AccuracyDocument::new(&job.file, &result).to_json()?)?;
+    } else {
+        terminal.data(&tables(&job, &result, terminal))?;
+    }
+    Ok(exit(&job, &result))
+}
+
+fn tables(job: &Job, result: &AccuracyResult, terminal: Terminal) -> String {
+    let text =
+        |table: &Table| format!("{}\n\n{}", table.title, table.text(terminal.width, terminal.data_coloured));
+    format!(
+        "{}\n{}",
+        text(&sheet::accuracy_table(result, &job.assessment)),
+        text(&sheet::orders_table(result))
+    )
+}
+
+/// Whether this drive keeps to what is required of backlash and transmission error.
+fn exit(job: &Job, result: &AccuracyResult) -> Exit {
+    let requirement = &job.file.drive.requirement;
+    let turn = &result.turn;
+    let within = |limit: Option<f64>, value: f64| limit.is_none_or(|limit| value <= limit);
+    let holds = within(requirement.geometric_backlash_rad, turn.greatest_backlash.backlash_rad)
+        && within(requirement.transmission_error_rad, turn.transmission_error_rad());
+    if holds { Exit::AllHold } else { Exit::CheckFails }
+}

@@ -1,0 +1,144 @@
+//! Accuracy over an output turn: against the play of the load model, closed forms of single deviations, and an independent spectrum.
+#![allow(clippy::unwrap_used, reason = "a test stops at the first thing that is not there")]
+
+use reducer::accuracy::spectrum::amplitudes;
+use reducer::accuracy::turn::turn;
+use reducer::contact::ContactModel;
+use reducer::contact::build::{ContactMaterials, contact_model};
+use reducer::deviation::Deviations;
+use reducer::model::{Drive, HeldMember};
+use reducer::thermal::Expansion;
+use serde_json::Value;
+use std::f64::consts::TAU;
+use std::path::Path;
+use std::sync::Arc;
+
+fn example(name: &str) -> Drive {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples").join(name);
+    schema::read(name, &std::fs::read(path).unwrap()).unwrap().drive
+}
+
+fn drawn(drive: &Drive) -> ContactModel {
+    contact_model(drive, &ContactMaterials::of(drive).unwrap(), Expansion::NONE)
+}
+
+/// A drive of one disc whose holes leave its pins so much room that every deviation of a pin or hole shows alone.
+fn one_disc() -> Drive {
+    let mut drive = example("sorting-table-index.toml");
+    drive.geometry.modification.equidistant_offset_mm = 0.02;
+    drive
+}
+
+fn with(drive: &Drive, model: &ContactModel, change: impl Fn(&mut Deviations)) -> ContactModel {
+    let geometry = &drive.geometry;
+    let mut made = Deviations::none(geometry.ring_roller_count, geometry.pin_count, geometry.disc_count);
+    change(&mut made);
+    ContactModel { deviations: Some(Arc::new(made)), ..model.clone() }
+}
+
+#[test]
+fn identity_parts_without_deviations_are_parts_as_drawn() {
+    let drive = one_disc();
+    let model = drawn(&drive);
+    let (nominal, made) = (turn(&drive, &model), turn(&drive, &with(&drive, &model, |_| {})));
+    for (a, b) in nominal.ahead_rad.iter().zip(&made.ahead_rad) {
+        assert!((a - b).abs() < 1e-11, "{a} {b}");
+    }
+    assert!((nominal.greatest_backlash.backlash_rad - made.greatest_backlash.backlash_rad).abs() < 1e-11);
+}
+
+#[test]
+fn identity_play_is_that_of_the_load_model() {
+    let drive = one_disc();
+    let model = drawn(&drive);
+    let result = turn(&drive, &model);
+    let step = TAU * 19.0 / result.position_count as f64;
+    for position in (0..result.position_count).step_by(97) {
+        let angle = step * position as f64;
+        let (ahead, behind) = (model.touch(angle, 1.0).plate_rad, model.touch(angle, -1.0).plate_rad);
+        assert!((result.ahead_rad[position] - ahead).abs() < 1e-10);
+        assert!((result.behind_rad[position] - behind).abs() < 1e-10);
+    }
+}
+
+/// All holes of a disc further round by δ: the plate stands δ/R_w back, both ways, and no error comes of it.
+#[test]
+fn identity_holes_further_round_only_turn_the_output() {
+    let drive = one_disc();
+    let model = drawn(&drive);
+    let delta_mm = 0.01;
+    let made = with(&drive, &model, |made| {
+        made.discs[0].holes.iter_mut().for_each(|hole| hole.tangential_mm = delta_mm);
+    });
+    let (nominal, made) = (turn(&drive, &model), turn(&drive, &made));
+    let expected = delta_mm / drive.geometry.pin_circle_radius_mm;
+    for (a, b) in nominal.ahead_rad.iter().zip(&made.ahead_rad) {
+        assert!((b - a - expected).abs() < 2e-3 * expected, "{} {expected}", b - a);
+    }
+}
+
+/// Rollers, lobes and pins larger and smaller by the same: closed forms of the play.
+///
+/// A surplus h all round takes 2 h/(e z_l), pins larger by δ take 2 δ/R_w of the play.
+#[test]
+fn identity_sizes_take_their_part_of_the_play() {
+    let drive = one_disc();
+    let model = drawn(&drive);
+    let change = 0.003;
+    let nominal = turn(&drive, &model).mean_backlash_rad;
+    let of = |change: &dyn Fn(&mut Deviations)| {
+        nominal - turn(&drive, &with(&drive, &model, change)).mean_backlash_rad
+    };
+    let lever = model.lever_scale_mm();
+    let lobes = of(&|made| made.discs[0].surplus_mm = change);
+    let rollers = of(&|made| made.rollers.iter_mut().for_each(|roller| roller.radius_mm = change));
+    let pins = of(&|made| made.pins.iter_mut().for_each(|pin| pin.radius_mm = change));
+    let on_flank = 2.0 * change / lever;
+    assert!((lobes / on_flank - 1.0).abs() < 0.01, "{lobes} {on_flank}");
+    assert!((rollers / on_flank - 1.0).abs() < 0.01, "{rollers} {on_flank}");
+    let on_pins = 2.0 * change / model.pin_circle_radius_mm;
+    // Between two pins the stop is a little further round than R_w.
+    assert!((pins / on_pins - 1.0).abs() < 0.05, "{pins} {on_pins}");
+}
+
+/// A lobe that is off its place shows with the crank in the disc; a ring off the axis with the crank in the ring.
+#[test]
+fn identity_deviations_show_in_the_orders_that_are_named_after_them() {
+    let drive = one_disc();
+    let model = drawn(&drive);
+    let greatest = |change: &dyn Fn(&mut Deviations)| {
+        let found = amplitudes(&turn(&drive, &with(&drive, &model, change)).ahead_rad);
+        1 + (0..found.len()).max_by(|a, b| found[*a].total_cmp(&found[*b])).unwrap()
+    };
+    assert_eq!(greatest(&|made| made.ring_shift_mm = [0.004, 0.0]), 19);
+    assert_eq!(greatest(&|made| made.discs[0].lobe_shift_mm = [0.004, 0.0]), 20);
+    assert_eq!(greatest(&|made| made.plate_shift_mm = [0.004, 0.0]), 20);
+}
+
+/// With the plate held the ring is the output: it turns less by z_l/z_r, the other way.
+#[test]
+fn identity_a_held_plate_turns_the_ring_the_other_way() {
+    let mut drive = one_disc();
+    let model = drawn(&drive);
+    let ring_held = turn(&drive, &model);
+    drive.geometry.held_member = HeldMember::Plate;
+    let plate_held = turn(&drive, &model);
+    for (behind, ahead) in ring_held.behind_rad.iter().zip(&plate_held.ahead_rad) {
+        assert!((ahead + behind * 19.0 / 20.0).abs() < 1e-12);
+    }
+}
+
+/// The same signal, taken apart by the fast Fourier transform of a general numerical library.
+#[test]
+fn independent_amplitudes_are_those_of_another_program() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../validation/independent/spectrum.json");
+    let data: Value = serde_json::from_slice(&std::fs::read(path).unwrap()).unwrap();
+    let numbers = |key: &str| -> Vec<f64> {
+        data[key].as_array().unwrap().iter().map(|number| number.as_f64().unwrap()).collect()
+    };
+    let (found, expected) = (amplitudes(&numbers("signal")), numbers("amplitudes"));
+    assert_eq!(found.len(), expected.len());
+    for (order, (a, b)) in found.iter().zip(&expected).enumerate() {
+        assert!((a - b).abs() < 1e-13, "order {}: {a} {b}", order + 1);
+    }
+}
