@@ -1,6 +1,7 @@
 //! The program from outside: every command, every way to end, streams, files and interruption.
 #![allow(clippy::unwrap_used, reason = "a test stops at the first thing that is not there")]
 
+mod assemblies;
 mod commands;
 mod exits;
 mod files;
