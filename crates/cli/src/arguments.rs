@@ -181,6 +181,9 @@ pub struct Yield {
     /// Crank angles over an output turn, at least
     #[arg(long, value_name = "COUNT", default_value_t = 192, value_parser = clap::value_parser!(u32).range(8..=100_000))]
     pub crank_angles: u32,
+    /// Search the loosest tolerances, by whole grades and their cost weights, that reach the wanted yield without load
+    #[arg(long, conflicts_with = "shard")]
+    pub propose: bool,
     /// Threads to use [default: as many as the machine has]
     #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub threads: Option<u16>,

@@ -6,6 +6,7 @@ pub mod grades;
 pub mod linear;
 pub mod loaded;
 pub mod plain;
+pub mod proposal;
 pub mod random;
 pub mod shares;
 pub mod slots;

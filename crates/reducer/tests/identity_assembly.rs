@@ -6,6 +6,7 @@ use reducer::assembly::angles::crank_angles_rad;
 use reducer::assembly::draw::DrawPlan;
 use reducer::assembly::linear::{Growth, LANES, Lane, LinearDrive};
 use reducer::assembly::plain::PlainDrive;
+use reducer::assembly::proposal::propose;
 use reducer::assembly::random::{Sampling, Source};
 use reducer::assembly::study::{Request, Study};
 use reducer::assembly::summary::{YieldResult, angle_check};
@@ -257,6 +258,22 @@ fn identity_crank_angles_suffice_within_a_few_hundredths() {
     let arcmin = std::f64::consts::PI / 10_800.0;
     assert!(check.mean_backlash_shortfall_rad >= 0.0 && check.mean_backlash_shortfall_rad < 0.1 * arcmin);
     assert!(check.mean_error_shortfall_rad < 0.3 * arcmin, "{check:?}");
+}
+
+#[test]
+fn identity_a_proposal_reaches_what_is_wanted_and_lets_no_more_parts_press() {
+    let mut drive = example("sorting-table-index.toml");
+    drive.tolerances.wanted_yield = 0.9;
+    let study = Study::new(&drive, request(64, 0, Sampling::Random)).unwrap();
+    let proposal = propose(&drive, &study).unwrap();
+    assert!(proposal.is_reached);
+    // The search saw other assemblies than the check.
+    assert!(proposal.proposed_yield.upper > 0.88, "{:?}", proposal.proposed_yield);
+    assert!(proposal.free_shares[1] > proposal.free_shares[0] - 0.03);
+    assert!(proposal.tolerances.iter().any(|tolerance| tolerance.grades_looser < 0));
+    drive.requirement.geometric_backlash_rad = None;
+    drive.requirement.transmission_error_rad = None;
+    assert!(propose(&drive, &study).is_none());
 }
 
 fn callout(of: DeviationKind, half_width_mm: f64, distribution: DistributionKind) -> ToleranceCallout {

@@ -6,7 +6,9 @@ mod losses;
 mod windup;
 
 pub use accuracy::{accuracy_table, orders_table};
-pub use assembly::{distribution_table, limits_in_words, share_in_words, tolerance_table, yield_sentences};
+pub use assembly::{
+    distribution_table, limits_in_words, proposal_table, share_in_words, tolerance_table, yield_sentences,
+};
 pub use losses::{loss_table, operating_points_table};
 pub use windup::{bearing_rollers_table, windup_table};
 

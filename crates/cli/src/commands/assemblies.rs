@@ -8,6 +8,7 @@ use crate::output::{self, Overwrite};
 use crate::parallel;
 use crate::terminal::Terminal;
 use ::schema::{DriveFile, YieldDocument};
+use reducer::assembly::proposal::propose;
 use reducer::assembly::random::Sampling;
 use reducer::assembly::study::Request;
 use reducer::assembly::summary::YieldResult;
@@ -81,7 +82,12 @@ pub fn run(arguments: &Yield, overwrite: Overwrite, terminal: Terminal) -> Resul
             Ok(Exit::Interrupted)
         }
         None => {
-            let exit = show(&file, &work, &tallied, terminal)?;
+            let mut result = YieldResult::new(&work, &tallied, file.drive.tolerances.wanted_yield);
+            if arguments.propose && !is_interrupted {
+                terminal.remark("searching for the loosest tolerances");
+                result.proposal = propose(&file.drive, &work.study);
+            }
+            let exit = show(&file, &result, terminal)?;
             Ok(if is_interrupted { Exit::Interrupted } else { exit })
         }
     }
@@ -130,7 +136,8 @@ pub fn merge(arguments: &Merge, terminal: Terminal) -> Result<Exit, Failure> {
         }
         tallied.merge(&shard.tallied);
     }
-    show(&file, &work, &tallied, terminal)
+    let result = YieldResult::new(&work, &tallied, file.drive.tolerances.wanted_yield);
+    show(&file, &result, terminal)
 }
 
 fn count_up(work: &Work, tasks: &[u64], threads: Option<u16>) -> (Tallied, bool) {
@@ -150,17 +157,18 @@ fn count_up(work: &Work, tasks: &[u64], threads: Option<u16>) -> (Tallied, bool)
     (tallied, outcome.is_interrupted)
 }
 
-fn show(file: &DriveFile, work: &Work, tallied: &Tallied, terminal: Terminal) -> Result<Exit, Failure> {
-    let wanted = file.drive.tolerances.wanted_yield;
-    let result = YieldResult::new(work, tallied, wanted);
+fn show(file: &DriveFile, result: &YieldResult, terminal: Terminal) -> Result<Exit, Failure> {
     if terminal.json {
-        terminal.data(&YieldDocument::new(file, &result).to_json()?)?;
+        terminal.data(&YieldDocument::new(file, result).to_json()?)?;
     } else {
         let text = |table: &Table| {
             format!("{}\n\n{}\n", table.title, table.text(terminal.width, terminal.data_coloured))
         };
-        let mut page = text(&sheet::distribution_table(&result)) + &text(&sheet::tolerance_table(&result));
-        for sentence in sheet::yield_sentences(&result) {
+        let mut page = text(&sheet::distribution_table(result)) + &text(&sheet::tolerance_table(result));
+        if let Some(proposal) = &result.proposal {
+            page.push_str(&text(&sheet::proposal_table(proposal)));
+        }
+        for sentence in sheet::yield_sentences(result) {
             for (index, line) in
                 sheet::table::wrap(&sheet::Markup::words(sentence), terminal.width - 2).iter().enumerate()
             {
@@ -170,7 +178,7 @@ fn show(file: &DriveFile, work: &Work, tallied: &Tallied, terminal: Terminal) ->
         }
         terminal.data(&page)?;
     }
-    let reached = result.required.is_none_or(|share| share.share >= wanted);
+    let reached = result.required.is_none_or(|share| share.share >= result.wanted_yield);
     Ok(if reached { Exit::AllHold } else { Exit::CheckFails })
 }
 

@@ -4,6 +4,7 @@ use super::angles::crank_angles_rad;
 use super::grades::Changed;
 use super::linear::{Growth, LANES, LinearDrive};
 use super::loaded::LoadedMeasure;
+use super::proposal::Proposal;
 use super::random::Sampling;
 use super::shares::VarianceShare;
 use super::study::{Block, Measure, Study};
@@ -132,6 +133,8 @@ pub struct YieldResult {
     pub grade_assembly_count: u64,
     /// Tolerances, the largest share of the backlash's or the transmission error's variance first.
     pub tolerances: Vec<ToleranceEffect>,
+    /// The loosest tolerances that reach the wanted yield, where they were asked for.
+    pub proposal: Option<Proposal>,
     /// What the study takes for granted.
     pub assumptions: Vec<String>,
 }
@@ -174,6 +177,7 @@ impl YieldResult {
             share_row_count: tallied.shares.rows,
             grade_assembly_count: tallied.grades.count,
             tolerances: effects(work, tallied),
+            proposal: None,
             assumptions: assumptions(),
         }
     }

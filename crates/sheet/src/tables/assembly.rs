@@ -3,6 +3,7 @@
 use super::number_cell;
 use crate::markup::{Markup, Tag};
 use crate::table::{Align, Column, Table};
+use reducer::assembly::proposal::{Proposal, ProposedTolerance};
 use reducer::assembly::shares::VarianceShare;
 use reducer::assembly::summary::{Distribution, ToleranceEffect, YieldChange, YieldResult};
 use reducer::assembly::tally::ShareWithBounds;
@@ -118,11 +119,57 @@ fn tolerance_row(effect: &ToleranceEffect) -> Vec<Markup> {
 #[must_use]
 pub fn limits_in_words(effect: &ToleranceEffect) -> String {
     let (scale, unit) = if effect.name.ends_with("temperature") { (1.0, "K") } else { (1e3, "µm") };
+    band_in_words(effect.lower_mm, effect.upper_mm, scale, unit)
+}
+
+fn band_in_words(lower: f64, upper: f64, scale: f64, unit: &str) -> String {
     let number = |value: f64| format_number(scale * value, 1);
-    if effect.lower_mm == -effect.upper_mm {
-        format!("±{} {unit}", number(effect.upper_mm))
+    if lower == -upper {
+        format!("±{} {unit}", number(upper))
     } else {
-        format!("{} to {} {unit}", number(effect.lower_mm), number(effect.upper_mm))
+        format!("{} to {} {unit}", number(lower), number(upper))
+    }
+}
+
+/// The loosest tolerances that were found, beside those stated.
+#[must_use]
+pub fn proposal_table(proposal: &Proposal) -> Table {
+    let limits = |[lower, upper]: [f64; 2]| Markup::words(band_in_words(lower, upper, 1e3, "µm"));
+    let row = |tolerance: &ProposedTolerance| {
+        let moved = match tolerance.grades_looser {
+            0 => "as stated".to_owned(),
+            grades if grades < 0 => format!("{} tighter", -grades),
+            grades => format!("{grades} looser"),
+        };
+        vec![
+            Markup::words(tolerance.name.as_str()),
+            limits(tolerance.stated_mm),
+            limits(tolerance.proposed_mm),
+            Markup::words(moved),
+            Markup::tagged(Tag::Value, format_number(tolerance.cost_weight, 2)),
+            Markup::tagged(Tag::Value, format_number(tolerance.cost_ratio, 2)),
+        ]
+    };
+    let reached =
+        if proposal.is_reached { "" } else { "; the wanted yield is out of reach by tolerances alone" };
+    Table {
+        title: format!(
+            "Proposed tolerances: yield without load {} instead of {}; nothing presses in {} % instead of {} %; cost {} times that as stated{reached}",
+            share_in_words(&proposal.proposed_yield),
+            share_in_words(&proposal.stated_yield),
+            format_number(100.0 * proposal.free_shares[1], 1),
+            format_number(100.0 * proposal.free_shares[0], 1),
+            format_number(proposal.cost_ratio, 2)
+        ),
+        columns: vec![
+            Column::new("tolerance", Align::Left),
+            Column::new("stated", Align::Right),
+            Column::new("proposed", Align::Right),
+            Column::new("grades", Align::Left),
+            Column::new("cost weight", Align::Decimal),
+            Column::new("cost", Align::Decimal),
+        ],
+        rows: proposal.tolerances.iter().map(row).collect(),
     }
 }
 

@@ -1,0 +1,273 @@
+//! The loosest tolerances that still reach a wanted yield: each moved by whole grades, weighed by what it costs.
+
+use super::draw::DrawPlan;
+use super::grades::GRADE_STEP;
+use super::linear::{Growth, LANES, LinearDrive, Outcome};
+use super::random::{Sampling, Source};
+use super::study::{Block, Study};
+use super::tally::ShareWithBounds;
+use crate::model::Drive;
+use curves::math;
+use schemars::JsonSchema;
+use serde::Serialize;
+
+/// Assemblies by which the search compares; all candidates see the same ones.
+const SEARCH_ASSEMBLIES: u64 = 1_536;
+/// Assemblies of another sample, by which the end is judged.
+const CHECK_ASSEMBLIES: u64 = 16_384;
+/// Grades by which a tolerance may move either way.
+const MOST_GRADES: i32 = 4;
+/// Weight of how far assemblies miss their limits beside how many do: it shows the way where hardly any meets them.
+const MISS_WEIGHT: f64 = 0.2;
+/// Loss of merit below which tolerances are loosened by what they save alone.
+const LEAST_TAKEN: f64 = 1e-3;
+
+/// One tolerance of a proposal.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct ProposedTolerance {
+    /// What deviates, with its callout.
+    pub name: String,
+    /// Grades looser than stated; negative where tighter.
+    pub grades_looser: i32,
+    /// Stated limits.
+    pub stated_mm: [f64; 2],
+    /// Proposed limits.
+    pub proposed_mm: [f64; 2],
+    /// Cost against that of the stated one.
+    pub cost_ratio: f64,
+    /// Weight of its cost.
+    pub cost_weight: f64,
+}
+
+/// The loosest set of tolerances that was found.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct Proposal {
+    /// Yield that is wanted.
+    pub wanted_yield: f64,
+    /// Yield as stated, by the assemblies of the check.
+    pub stated_yield: ShareWithBounds,
+    /// Yield as proposed, by the same assemblies.
+    pub proposed_yield: ShareWithBounds,
+    /// Share of assemblies in which nothing presses without load, as stated and as proposed.
+    pub free_shares: [f64; 2],
+    /// Whether the search reached the wanted yield.
+    pub is_reached: bool,
+    /// Cost of all tolerances against that as stated.
+    pub cost_ratio: f64,
+    /// Tolerances in the order of the drive file.
+    pub tolerances: Vec<ProposedTolerance>,
+}
+
+/// Searches the loosest tolerances; `None` where no requirement of backlash or transmission error is stated.
+///
+/// ```text
+/// cost = Σ weight/width, widths by whole grades of a factor 1.6
+/// ```
+/// First the tolerance that gains most for its cost is tightened until the yield is reached, then those that save most for what they take are loosened,
+/// as long as it holds and parts press on each other in no more assemblies than as stated: pressing parts have no play, and would else pass for exact.
+///
+/// **Source** cost in inverse proportion to the width: `[common-practice]`; greedy search: own choice.
+#[must_use]
+pub fn propose(drive: &Drive, study: &Study) -> Option<Proposal> {
+    let requirement = &drive.requirement;
+    let limits = [requirement.geometric_backlash_rad, requirement.transmission_error_rad];
+    limits.iter().any(Option::is_some).then(|| Search::new(drive, study, limits).run())
+}
+
+struct Search<'a> {
+    study: &'a Study,
+    linear: LinearDrive,
+    limits: [Option<f64>; 2],
+    wanted: f64,
+    weights: Vec<f64>,
+    /// Tolerances that can move: temperatures cannot.
+    movable: Vec<usize>,
+}
+
+/// How a set of tolerances does.
+#[derive(Clone, Copy)]
+struct Score {
+    meets: u64,
+    /// Assemblies in which nothing presses without load.
+    free: u64,
+    count: u64,
+    /// Mean of how far the worst value is beyond its limit, as a share of it.
+    miss: f64,
+}
+
+impl Score {
+    fn share(&self) -> f64 {
+        self.meets as f64 / self.count.max(1) as f64
+    }
+
+    fn free_share(&self) -> f64 {
+        self.free as f64 / self.count.max(1) as f64
+    }
+
+    fn merit(&self) -> f64 {
+        self.share() - MISS_WEIGHT * self.miss
+    }
+}
+
+impl<'a> Search<'a> {
+    fn new(drive: &Drive, study: &'a Study, limits: [Option<f64>; 2]) -> Self {
+        let plan = &study.plan;
+        let room = math::power(GRADE_STEP, MOST_GRADES.unsigned_abs()) as f32;
+        let mut largest = plan.largest_mm();
+        largest.iter_mut().for_each(|value| *value *= room);
+        largest[plan.slots.ring_temperature()..].fill(0.0);
+        let angles = study.drawn.crank_angles_rad();
+        let weight = |index: usize| plan.groups[index].tolerance.as_ref().map_or(0.0, |t| t.cost_weight);
+        Self {
+            linear: LinearDrive::new(&study.model, Growth::default(), plan.slots, angles, &largest),
+            study,
+            limits,
+            wanted: drive.tolerances.wanted_yield,
+            weights: (0..plan.groups.len()).map(weight).collect(),
+            movable: (0..plan.groups.len()).filter(|index| plan.groups[*index].tolerance.is_some()).collect(),
+        }
+    }
+
+    fn run(&self) -> Proposal {
+        let mut grades = vec![0; self.study.plan.groups.len()];
+        let mut score = self.score(&grades, 3, SEARCH_ASSEMBLIES);
+        let free_as_stated = score.free_share();
+        while score.share() < self.wanted {
+            let Some((index, better)) = self.best_tightened(&grades, &score) else { break };
+            grades[index] -= 1;
+            score = better;
+        }
+        let is_reached = score.share() >= self.wanted;
+        if is_reached {
+            self.loosen(&mut grades, score, free_as_stated);
+        }
+        self.proposal(&grades, is_reached)
+    }
+
+    /// The tolerance whose tightening gains most for its cost; none where nothing gains.
+    fn best_tightened(&self, grades: &[i32], now: &Score) -> Option<(usize, Score)> {
+        let mut best: Option<(usize, Score, f64)> = None;
+        for &index in self.movable.iter().filter(|index| grades[**index] > -MOST_GRADES) {
+            let mut tried = grades.to_vec();
+            tried[index] -= 1;
+            let score = self.score(&tried, 3, SEARCH_ASSEMBLIES);
+            let extra = self.cost(&tried) - self.cost(grades);
+            let gain = (score.merit() - now.merit()) / extra.max(1e-9);
+            if gain > 0.0 && best.as_ref().is_none_or(|(_, _, most)| gain > *most) {
+                best = Some((index, score, gain));
+            }
+        }
+        best.map(|(index, score, _)| (index, score))
+    }
+
+    /// Loosens what saves most for what it takes, as long as the yield holds and no more assemblies press. What fails once fails for good,
+    /// as everything else only gets looser.
+    fn loosen(&self, grades: &mut [i32], now: Score, free_wanted: f64) {
+        let mut open = self.movable.clone();
+        let mut now = now;
+        loop {
+            let mut best: Option<(usize, Score, f64)> = None;
+            open.retain(|&index| {
+                if grades[index] >= MOST_GRADES {
+                    return false;
+                }
+                let mut tried = grades.to_vec();
+                tried[index] += 1;
+                let score = self.score(&tried, 3, SEARCH_ASSEMBLIES);
+                if score.share() < self.wanted || score.free_share() < free_wanted {
+                    return false;
+                }
+                let taken = (now.merit() - score.merit()) + (now.free_share() - score.free_share()).max(0.0);
+                let worth = (self.cost(grades) - self.cost(&tried)) / taken.max(LEAST_TAKEN);
+                if best.as_ref().is_none_or(|(_, _, most)| worth > *most) {
+                    best = Some((index, score, worth));
+                }
+                true
+            });
+            let Some((index, score, _)) = best else { return };
+            grades[index] += 1;
+            now = score;
+        }
+    }
+
+    /// Cost of all tolerances; as stated it is the sum of the weights.
+    fn cost(&self, grades: &[i32]) -> f64 {
+        grades.iter().zip(&self.weights).map(|(grade, weight)| weight / factor(*grade)).sum()
+    }
+
+    fn score(&self, grades: &[i32], sample: u32, assembly_count: u64) -> Score {
+        let plan = self.plan(grades);
+        let source = Source { seed: self.study.request.seed, sampling: Sampling::Random, sample };
+        let mut block = Block::new(&plan);
+        let mut score = Score { meets: 0, free: 0, count: 0, miss: 0.0 };
+        for start in (0..assembly_count).step_by(LANES) {
+            block.draw(&plan, &source, start, LANES);
+            let outcome = self.linear.outcome(&block.deviations);
+            for lane in 0..LANES {
+                let miss = self.miss(&outcome, lane);
+                score.count += 1;
+                score.meets += u64::from(miss <= 0.0);
+                score.free += u64::from(outcome.least_backlash_rad[lane] >= 0.0);
+                score.miss += miss.max(0.0) / assembly_count as f64;
+            }
+        }
+        score
+    }
+
+    fn miss(&self, outcome: &Outcome, lane: usize) -> f64 {
+        let values = [outcome.greatest_backlash_rad[lane], outcome.transmission_error_rad(lane)];
+        let beyond = |(value, limit): (f32, Option<f64>)| {
+            let limit = limit?;
+            Some(self.study.output_ratio() * f64::from(value) / limit.max(f64::MIN_POSITIVE) - 1.0)
+        };
+        values.into_iter().zip(self.limits).filter_map(beyond).fold(f64::NEG_INFINITY, f64::max)
+    }
+
+    fn plan(&self, grades: &[i32]) -> DrawPlan {
+        let mut plan = self.study.plan.clone();
+        for (index, grade) in grades.iter().enumerate().filter(|(_, grade)| **grade != 0) {
+            plan.scale(index, factor(*grade));
+        }
+        plan
+    }
+
+    fn proposal(&self, grades: &[i32], is_reached: bool) -> Proposal {
+        let check = |grades: &[i32]| {
+            let score = self.score(grades, 4, CHECK_ASSEMBLIES);
+            (ShareWithBounds::of(score.meets, score.count), score.free_share())
+        };
+        let stated = &self.study.plan.groups;
+        let proposed = self.plan(grades);
+        let tolerance = |&index: &usize| {
+            let limits = |plan: &DrawPlan| {
+                let spread = plan.groups[index].spread();
+                [spread.lower_mm, spread.upper_mm]
+            };
+            ProposedTolerance {
+                name: stated[index].name.clone(),
+                grades_looser: grades[index],
+                stated_mm: limits(&self.study.plan),
+                proposed_mm: limits(&proposed),
+                cost_ratio: 1.0 / factor(grades[index]),
+                cost_weight: self.weights[index],
+            }
+        };
+        let none = vec![0; grades.len()];
+        let ((stated_yield, stated_free), (proposed_yield, proposed_free)) = (check(&none), check(grades));
+        Proposal {
+            wanted_yield: self.wanted,
+            stated_yield,
+            proposed_yield,
+            free_shares: [stated_free, proposed_free],
+            is_reached,
+            cost_ratio: self.cost(grades) / self.cost(&none).max(f64::MIN_POSITIVE),
+            tolerances: self.movable.iter().map(tolerance).collect(),
+        }
+    }
+}
+
+/// Width of a tolerance that is so many grades looser.
+fn factor(grades: i32) -> f64 {
+    let size = math::power(GRADE_STEP, grades.unsigned_abs());
+    if grades < 0 { 1.0 / size } else { size }
+}
