@@ -16,6 +16,7 @@ const MODULES_WITH_SOURCES: &[&str] = &[
     "dynamics",
     "film",
     "hertz",
+    "iso286",
     "kinematics",
     "line_contact",
     "losses",
@@ -34,6 +35,7 @@ const LEAST_FORMULA_LINES: usize = 3;
 const ORDER: &[&str] = &[
     "units",
     "registry",
+    "iso286",
     "finding",
     "results",
     "model",

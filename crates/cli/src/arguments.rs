@@ -57,6 +57,14 @@ pub enum ColorChoice {
     Never,
 }
 
+/// What stands below the help of `fit`: its example in the second line.
+const FIT_HELP: &str = "Example:
+  lobewright fit 25k5 8H7/m6 25bearing/k5 62K7/bearing
+
+Held are shafts g h js k m n p and holes G H JS K M N P from 1 mm to 250 mm: h, js, H and JS in the
+grades 4 to 11, g, k, m, n, p and G in 4 to 7, K, M and N in 5 to 8, P in 5 to 7. Up to 315 mm there
+are h, js, H and JS in 5 to 7. `bearing` is a rolling bearing of the normal class.";
+
 /// The verbs of the job.
 #[derive(Debug, Subcommand)]
 pub enum Command {
@@ -104,6 +112,9 @@ pub enum Command {
         after_help = "Example:\n  lobewright figure examples/orchard-arm-shoulder.toml --name section --out section.svg"
     )]
     Figure(Figure),
+    /// Print limits of size and fits: what 25k5 or 8H7/m6 allows
+    #[command(after_help = FIT_HELP)]
+    Fit(Fit),
     /// Print the JSON Schema of the drive file, for editors
     #[command(after_help = "Example:\n  lobewright schema > drive-file.schema.json")]
     Schema(Schema),
@@ -239,6 +250,14 @@ pub struct Figure {
     /// File to write, `-` for standard output; a name that ends in `.csv` gets the numbers
     #[arg(long, value_name = "FILE")]
     pub out: PathBuf,
+}
+
+/// Arguments of `fit`.
+#[derive(Debug, Args)]
+pub struct Fit {
+    /// Nominal size in mm with the class of a hole, a shaft or both: 25k5, 25H7, 8H7/m6; a rolling bearing is 25bearing/k5 on a shaft and 62K7/bearing in a housing
+    #[arg(required = true, value_name = "CALLOUT")]
+    pub callouts: Vec<String>,
 }
 
 /// Arguments of `schema`.

@@ -6,6 +6,7 @@ pub mod check;
 pub mod deliver;
 pub mod explain;
 pub mod figure;
+pub mod fit;
 pub mod loads;
 pub mod make;
 pub mod new;

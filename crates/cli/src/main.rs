@@ -41,6 +41,7 @@ fn run(arguments: &Arguments, terminal: Terminal) -> Result<Exit, Failure> {
         Command::Accuracy(accuracy) => commands::accuracy::run(accuracy, overwrite, terminal),
         Command::Yield(study) => commands::assemblies::run(study, overwrite, terminal),
         Command::Merge(merge) => commands::assemblies::merge(merge, terminal),
+        Command::Fit(fit) => commands::fit::run(fit, terminal),
         Command::Schema(schema) => commands::schema::run(schema, terminal),
         Command::Explain(explain) => commands::explain::run(explain, terminal),
     }

@@ -16,6 +16,7 @@ pub mod film;
 pub mod finding;
 pub mod fit;
 pub mod hertz;
+pub mod iso286;
 pub mod kinematics;
 pub mod line_contact;
 pub mod loads;

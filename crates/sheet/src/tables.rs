@@ -2,6 +2,7 @@
 
 mod accuracy;
 mod assembly;
+mod fits;
 mod losses;
 mod windup;
 
@@ -9,6 +10,7 @@ pub use accuracy::{accuracy_table, orders_table};
 pub use assembly::{
     distribution_table, limits_in_words, proposal_table, share_in_words, tolerance_table, yield_sentences,
 };
+pub use fits::{fits_table, limits_table};
 pub use losses::{loss_table, operating_points_table};
 pub use windup::{bearing_rollers_table, windup_table};
 

@@ -7,6 +7,7 @@ pub mod bearings;
 pub mod contact;
 pub mod drive;
 pub mod dynamics;
+pub mod fits;
 pub mod kinematic_error;
 pub mod losses;
 pub mod lubricant;
@@ -149,6 +150,18 @@ pub const MODELS: &[Model] = &[
         title: "pairs and crossed rollers under force and tilting moment",
         run: modified_life::pair_load,
     },
+    Model {
+        name: "standard-tolerance",
+        title: "standard tolerances of limits and fits",
+        run: fits::standard_tolerances,
+    },
+    Model { name: "limits", title: "limits of tolerance classes of holes and shafts", run: fits::limits },
+    Model {
+        name: "bearing-limits",
+        title: "limits of bore and outside diameter of rolling bearings, normal class",
+        run: fits::bearing_limits,
+    },
+    Model { name: "fit", title: "greatest and least clearance of a fit", run: fits::fit },
     Model { name: "shaft-reactions", title: "shaft on two bearings", run: modified_life::shaft },
 ];
 

@@ -134,6 +134,63 @@ fn identity_loads_as_csv_are_the_loads_of_the_json() {
     }
 }
 
+/// Dowels and bearings as drawings call them out: clearance, transition and interference fits.
+#[test]
+fn locked_fits_and_limits() {
+    let callouts = [
+        "fit",
+        "25k5",
+        "8H7/m6",
+        "8N7/m6",
+        "25bearing/k5",
+        "25bearing/h5",
+        "62K7/bearing",
+        "62H7/bearing",
+        "200js4",
+    ];
+    insta::assert_snapshot!(run(&callouts).whole());
+    insta::assert_snapshot!("help_of_fit", run(&["fit", "--help"]).whole());
+}
+
+#[test]
+fn locked_words_of_wrong_callouts() {
+    let wrong = [
+        "25q5",
+        "25k9",
+        "25",
+        "H7",
+        "8 H7",
+        "25H7/",
+        "8m6/H7",
+        "25bearing",
+        "400H7",
+        "2.5K6",
+        "300bearing/k5",
+    ];
+    let words: Vec<String> = wrong
+        .iter()
+        .map(|callout| {
+            let refused = run(&["fit", callout]);
+            assert_eq!(refused.code, Some(2), "{callout}");
+            format!("{callout}\n{}", refused.talk)
+        })
+        .collect();
+    insta::assert_snapshot!(words.join("\n"));
+}
+
+#[test]
+fn identity_fits_in_json_are_those_of_the_table() {
+    let document = run(&["fit", "8H7/m6", "25k5", "--json"]).json();
+    assert_eq!((&document["format"], &document["kind"]), (&serde_json::json!(1), &serde_json::json!("fits")));
+    let fit = &document["fits"][0];
+    assert_eq!(fit["fit"]["greatest_clearance_mm"], 0.009);
+    assert_eq!(fit["fit"]["least_clearance_mm"], -0.015);
+    assert_eq!(fit["fit"]["kind"], "transition");
+    assert_eq!(fit["parts"][1]["largest_size_mm"], 8.015);
+    assert!(document["fits"][1]["fit"].is_null());
+    assert_eq!(document["fits"][1]["parts"][0]["lower_deviation_mm"], 0.002);
+}
+
 #[test]
 fn identity_a_figure_gives_its_numbers_as_csv() {
     let directory = tempfile::tempdir().unwrap();

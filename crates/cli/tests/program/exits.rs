@@ -49,6 +49,8 @@ fn identity_wrong_usage_ends_in_2() {
         &["make", SHOULDER, "--out", "unused", "--tolerance", "1 m"],
         &["new", "a name with spaces"],
         &["explain", "nothing-of-that-name"],
+        &["fit"],
+        &["fit", "25k5", "25q5"],
     ] {
         let wrong = run(arguments);
         assert_eq!(wrong.code, Some(2), "{arguments:?}: {}", wrong.whole());
