@@ -161,6 +161,9 @@ pub struct Loads {
 pub struct Accuracy {
     /// Drive file, `-` for standard input
     pub file: PathBuf,
+    /// Directory for the figures as SVG
+    #[arg(long, value_name = "DIR")]
+    pub figures: Option<PathBuf>,
     /// One of the drives that `yield` assembles, by its number from 0, instead of the drive as drawn
     #[arg(long, value_name = "NUMBER")]
     pub assembly: Option<u64>,
@@ -177,6 +180,9 @@ pub struct Accuracy {
 pub struct Yield {
     /// Drive file, `-` for standard input
     pub file: PathBuf,
+    /// Directory for the figures as SVG
+    #[arg(long, value_name = "DIR")]
+    pub figures: Option<PathBuf>,
     /// Drives to assemble
     #[arg(long, value_name = "COUNT", default_value_t = 100_000, value_parser = clap::value_parser!(u64).range(1..=1_000_000_000_000))]
     pub assemblies: u64,

@@ -2,6 +2,8 @@
 //!
 //! [`Figure`]: crate::figure::Figure
 
+mod angle_error;
+mod assemblies;
 mod bearing_force;
 mod contact_load;
 mod curvature;
@@ -17,6 +19,8 @@ mod scale;
 mod section;
 mod torque_twist;
 
+pub use angle_error::{angle_error_orders, angle_error_polar};
+pub use assemblies::{histogram, of_study};
 pub use bearing_force::bearing_force;
 pub use curvature::curvature;
 pub use efficiency::{efficiency, efficiency_map, loss_sources};

@@ -88,6 +88,10 @@ pub fn run(arguments: &Yield, overwrite: Overwrite, terminal: Terminal) -> Resul
                 result.proposal = propose(&file.drive, &work.study);
             }
             let exit = show(&file, &result, terminal)?;
+            if let Some(directory) = &arguments.figures {
+                let figures = sheet::figures::of_study(&result);
+                super::figure::write_all(directory, &file.sha256, &figures, overwrite, terminal)?;
+            }
             Ok(if is_interrupted { Exit::Interrupted } else { exit })
         }
     }

@@ -4,7 +4,7 @@ use crate::arguments::Figure;
 use crate::exit::Exit;
 use crate::failure::Failure;
 use crate::job::Job;
-use crate::output::{self, Overwrite};
+use crate::output::{self, OutputFile, Overwrite};
 use crate::terminal::Terminal;
 use exchange::figure_csv;
 use reducer::profile::LobeProfile;
@@ -46,4 +46,26 @@ pub fn run(arguments: &Figure, overwrite: Overwrite, terminal: Terminal) -> Resu
         job.tell_written(&[arguments.out.display().to_string()], &written, terminal)?;
     }
     Ok(job.exit())
+}
+
+/// Writes figures as SVG into a directory, all or none, and tells people so.
+///
+/// # Errors
+/// What could not be written.
+pub fn write_all(
+    directory: &Path,
+    sha256: &str,
+    all: &[sheet::Figure],
+    overwrite: Overwrite,
+    terminal: Terminal,
+) -> Result<(), Failure> {
+    let file = |figure: &sheet::Figure| OutputFile {
+        name: format!("{}.svg", figure.id),
+        bytes: svg::render(figure, Theme::Light).into_bytes(),
+    };
+    output::write_set(directory, sha256, all.iter().map(file).collect(), overwrite)?;
+    for figure in all {
+        terminal.remark(&format!("wrote {}", directory.join(format!("{}.svg", figure.id)).display()));
+    }
+    Ok(())
 }
