@@ -1,5 +1,6 @@
 //! Tolerances of the drawing as distributions: what a callout says, and the deviation that a uniform number stands for.
 
+use crate::iso286::Class;
 use crate::model::{Alike, DeviationKind, DistributionKind, Drive, ToleranceCallout};
 use curves::math;
 use std::f64::consts::{FRAC_1_SQRT_2, PI};
@@ -407,11 +408,3 @@ const TAIL: [[f64; 8]; 2] = [
         2.044_263_103_389_939_8e-15,
     ],
 ];
-
-struct Limits {
-    lower_mm: f64,
-    upper_mm: f64,
-}
-fn class_limits(_class: &str, _diameter_mm: f64) -> Result<Limits, String> {
-    Err("classes of ISO 286 are not read yet".to_owned())
-}
