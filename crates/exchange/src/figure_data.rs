@@ -37,7 +37,8 @@ fn head(axis: &Axis) -> String {
 /// Points of all curves; each panel has its own quantity, which stands in its rows.
 fn chart_rows(chart: &Chart) -> Vec<Vec<String>> {
     let mut rows = vec![vec!["quantity".to_owned(), "curve".to_owned(), head(&chart.x), "value".to_owned()]];
-    for panel in &chart.panels {
+    // A detail shows points that stand in the panel above it already.
+    for panel in chart.panels.iter().filter(|panel| panel.detail_x.is_none()) {
         for series in &panel.series {
             for [x, y] in series.pieces.iter().flatten() {
                 rows.push(vec![head(&panel.y), series.label.plain(), number(*x), number(*y)]);

@@ -1,5 +1,6 @@
 //! The verdict: everything computed, and every check and requirement as a finding.
 
+use crate::accuracy::hysteresis::hysteresis;
 use crate::bearing_loads::bearings;
 use crate::contact::ContactModel;
 use crate::contact::build::{
@@ -52,6 +53,7 @@ pub fn assess(drive: &Drive) -> Result<Assessment, AssessError> {
     let mut model_used = model_in_words(drive, &model);
     model_used.assumptions.extend(loads::linear_gaps_in_words(&load_cases, play.as_ref()));
     let mass = meshes.then(|| mass::masses(drive, &materials));
+    let twist_loop = mass.as_ref().map(|mass| hysteresis(drive, &model, &materials, mass));
     let carried_kg = mass.as_ref().map_or(0.0, |mass| mass.carried_mass_kg);
     let (losses, dynamics) = match mass {
         Some(mass) => {
@@ -67,7 +69,7 @@ pub fn assess(drive: &Drive) -> Result<Assessment, AssessError> {
     let mut findings = fit_checks(drive, &geometry);
     let strength = strength::strength_checks(drive, &drawn, &materials, &load_cases, &bearings, steady_k);
     findings.extend(requirement::requirement_lines(drive, &geometry, &strength, &bearings));
-    findings.extend(requirement::lost_motion(drive, play.as_ref(), &model));
+    findings.extend(requirement::lost_motion(drive, play.as_ref(), twist_loop.as_ref(), &model));
     findings.extend(loss_findings(drive, losses.as_ref()));
     findings.extend(dynamics_findings(drive, dynamics.as_ref(), load_cases.first()));
     findings.extend(strength);
@@ -80,6 +82,7 @@ pub fn assess(drive: &Drive) -> Result<Assessment, AssessError> {
         contact_stresses: strength::contact_stress::contact_stresses(drive, &materials, &load_cases),
         load_cases,
         play,
+        torque_twist_loop: twist_loop.and_then(Result::ok),
         eccentric_bearing: bearings.eccentric.ok(),
         eccentric_bearing_spectrum: bearings.spectrum,
         output_bearing: bearings.output.ok(),

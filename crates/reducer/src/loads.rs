@@ -157,22 +157,22 @@ pub fn pose_at(
 }
 
 /// What turns equilibria into results.
-struct Analysis<'a> {
+pub(crate) struct Analysis<'a> {
     model: &'a ContactModel,
     stiffness: &'a Surroundings,
-    rated_torque_n_mm: f64,
+    pub(crate) rated_torque_n_mm: f64,
     element_pressure: Option<LineGeometry>,
     element_rows: f64,
     pin: Pin,
     /// Torque on the plate, in the frame of the ring, for one unit of torque on the output member.
-    plate_torque_ratio: f64,
+    pub(crate) plate_torque_ratio: f64,
     roller_modulus_mpa: f64,
     roller_length_mm: f64,
     pin_pressure: LineGeometry,
 }
 
 impl<'a> Analysis<'a> {
-    fn of(drive: &'a Drive, model: &'a ContactModel, materials: &ContactMaterials) -> Self {
+    pub(crate) fn of(drive: &'a Drive, model: &'a ContactModel, materials: &ContactMaterials) -> Self {
         let disc = materials.disc.elastic();
         let internals = Internals::of(&drive.bearings.eccentric);
         Self {
@@ -218,7 +218,7 @@ impl<'a> Analysis<'a> {
     }
 
     /// A crank angle with the play used up in the sense of a torque on the output, and the mesh there as the load goes to nothing.
-    fn at_rest(
+    pub(crate) fn at_rest(
         &self,
         crank_angle_rad: f64,
         sense: f64,
@@ -239,18 +239,29 @@ impl<'a> Analysis<'a> {
         let mesh_rad =
             (self.plate_torque_ratio * (loaded.displacements.plate_rad - unloaded.plate_rad)).abs();
         let mut split = windup::mesh_shares(position, loaded, unloaded, output_torque_n_mm, mesh_rad);
+        windup::add_surroundings(&mut split, self.stiffness, &self.outside_loads(loaded, output_torque_n_mm));
+        split
+    }
+
+    /// Torques and force that an equilibrium without friction puts on the parts around the mesh.
+    pub(crate) fn outside_loads(&self, loaded: &LoadedPosition, output_torque_n_mm: f64) -> OutsideLoads {
         let pins = |disc: usize| {
             let directions = &loaded.discs[disc].pin_direction;
             directions.iter().zip(&loaded.forces[disc].pin_n).map(|(direction, force)| direction * *force)
         };
-        let loads = OutsideLoads {
+        OutsideLoads {
             output_torque_n_mm,
             plate_torque_n_mm: self.plate_torque_ratio * output_torque_n_mm,
             holding_torque_n_mm: loaded.holding_torque_n_mm,
             plate_force_n: (0..self.model.disc_count).flat_map(pins).sum(),
-        };
-        windup::add_surroundings(&mut split, self.stiffness, &loads);
-        split
+        }
+    }
+
+    /// What the parts around the mesh twist under these loads, in the sense of the torque on the output.
+    pub(crate) fn outside_twist_rad(&self, loads: &OutsideLoads) -> f64 {
+        let mut split = WindupSplit::default();
+        windup::add_surroundings(&mut split, self.stiffness, loads);
+        split.outside_rad().copysign(loads.output_torque_n_mm)
     }
 
     fn disc_state(&self, loaded: &LoadedPosition, disc: usize) -> DiscState {

@@ -9,6 +9,7 @@ pub mod check;
 pub mod closed_form;
 pub mod equilibrium;
 pub mod heat;
+pub mod rubbing;
 pub mod sweep;
 
 use crate::contact::ContactModel;
@@ -251,6 +252,34 @@ impl Friction {
     #[must_use]
     pub fn eccentric_load_mm(&self) -> f64 {
         self.eccentric.as_ref().map_or(0.0, |bearing| bearing.load_torque_n_mm(1.0))
+    }
+
+    /// Friction torque at the output as it starts to turn with the crank held, whatever its load: seals, output bearings, and eccentric
+    /// bearings without load.
+    ///
+    /// ```text
+    /// T_f = c_s (M_seal + n M0 + f1 P d_m + n_d M0,ecc)
+    /// ```
+    /// A disc turns about the held crank by no more than the output turns, so that the last part is counted in full.
+    ///
+    /// **Source** as [`Self::torques`] at standstill; Derivation 12, §2.
+    #[must_use]
+    pub fn output_starting_torque_n_mm(&self, viscosity_mm2_per_s: f64) -> f64 {
+        let free = |bearing: &Option<BearingFriction>| {
+            bearing.as_ref().map_or(0.0, |bearing| bearing.free_torque_n_mm(viscosity_mm2_per_s, 0.0))
+        };
+        let loaded = self.output.as_ref().map_or(0.0, |output| output.load_torque_n_mm(self.output_load_n));
+        let discs = self.disc_places_mm.len() as f64;
+        let bearings = self.output_count * free(&self.output) + loaded + discs * free(&self.eccentric);
+        self.static_ratio * (self.output_seal_n_mm + bearings)
+    }
+
+    /// Friction at the first movement over friction in motion.
+    ///
+    /// **Source** the drive file.
+    #[must_use]
+    pub fn static_ratio(&self) -> f64 {
+        self.static_ratio
     }
 
     /// Sum of the radial forces on the bearings of the crank; rotating parts count as balanced.

@@ -2,12 +2,15 @@
 
 mod bearings;
 
+use crate::accuracy::hysteresis::HysteresisError;
+use crate::accuracy::hysteresis::reading::LOST_MOTION_SHARE;
 use crate::bearing_loads::BearingResults;
 use crate::contact::ContactModel;
 use crate::finding::{Check, Finding, Sense, Standing, Subject, YES_OR_NO};
 use crate::kinematics;
 use crate::model::{Drive, Requirement};
-use crate::results::{GeometryResult, PlayResult};
+use crate::registry;
+use crate::results::{GeometryResult, HysteresisResult, PlayResult};
 use curves::math::square;
 
 /// One finding for every line of the requirement that the file holds.
@@ -220,8 +223,16 @@ fn backlash(requirement: &Requirement, geometry: &GeometryResult) -> Option<Find
 }
 
 /// The required lost motion against that of nominal parts, bearings with their clearance where the load model has it.
+///
+/// It is read on the mid-line of the loop with friction, as on a test bench. Friction that holds the play within ±3 % of the rated torque, or
+/// locks the mesh, would hide it: the lost motion without friction counts then.
 #[must_use]
-pub fn lost_motion(drive: &Drive, play: Option<&PlayResult>, model: &ContactModel) -> Option<Finding> {
+pub fn lost_motion(
+    drive: &Drive,
+    play: Option<&PlayResult>,
+    twist_loop: Option<&Result<HysteresisResult, HysteresisError>>,
+    model: &ContactModel,
+) -> Option<Finding> {
     let wanted = drive.requirement.lost_motion_rad?;
     let (id, title, key) =
         ("lost-motion", "lost motion at ±3 % of the rated torque", "requirement.lost_motion");
@@ -230,11 +241,15 @@ pub fn lost_motion(drive: &Drive, play: Option<&PlayResult>, model: &ContactMode
         let wanted = Some(("lost_motion_rad", wanted));
         return Some(Finding::not_assessed(id, Subject::Requirement, title, wanted, key, reason));
     };
+    let small = LOST_MOTION_SHARE * drive.requirement.rated_torque_n_mm;
+    let on_mid_line = twist_loop.and_then(|twist_loop| twist_loop.as_ref().ok());
+    let counted = on_mid_line.filter(|twist_loop| twist_loop.output_friction_torque_n_mm < small);
+    let value = counted.map_or(play.lost_motion.value, |twist_loop| twist_loop.lost_motion.value);
     let check = line(
         id,
         title,
         "lost_motion_rad",
-        (play.lost_motion.value, Sense::AtMost, wanted),
+        (value, Sense::AtMost, wanted),
         key,
         "reduce equidistant_offset, hole_clearance or the clearance of the eccentric bearings, or stiffen what gives most",
     );
@@ -244,9 +259,20 @@ pub fn lost_motion(drive: &Drive, play: Option<&PlayResult>, model: &ContactMode
         "bearings with their clearance"
     };
     let gaps = if play.has_linear_gaps { "; the unloaded position in part with linear gaps" } else { "" };
+    let friction = match (counted, on_mid_line) {
+        (Some(twist_loop), _) => format!(
+            "on the mid-line of the loop, which friction opens to {} at no torque",
+            registry::display("hysteresis_width_rad", twist_loop.hysteresis_width.value)
+        ),
+        (None, Some(twist_loop)) => format!(
+            "without friction, as that of the output, {}, holds the play on the loop",
+            registry::display("output_friction_torque_n_mm", twist_loop.output_friction_torque_n_mm)
+        ),
+        (None, None) => "without friction, with which no loop was found".to_owned(),
+    };
     let place = format!(
-        "greatest over the turn, free play {} of it; {bearings}{gaps}; friction and tolerances are not counted",
-        crate::registry::display("lost_motion_rad", play.free_play.value)
+        "greatest over the turn, {friction}; free play {}; {bearings}{gaps}; tolerances are not counted",
+        registry::display("lost_motion_rad", play.free_play.value)
     );
     Some(Check { formula: "lost-motion", place, ..check }.finding())
 }

@@ -4,9 +4,11 @@
 //! y fixed, origin at the ring's centre, anticlockwise positive. Index `i` counts ring rollers from
 //! the x axis, `j` output pins, `k` discs; all from zero in code and JSON, from one for people.
 
+mod hysteresis;
 mod losses;
 mod windup;
 
+pub use hysteresis::{HysteresisResult, LoopAtAngle, LoopPoint, LoopReading, TwistLoop};
 pub use losses::{
     EfficiencyMap, FrictionFeedback, HeatResult, LossCoefficient, LossResult, LossShare, OperatingPoint,
 };
@@ -31,6 +33,8 @@ pub struct Assessment {
     pub load_cases: Vec<LoadCase>,
     /// Free play and lost motion of the output; absent where there are no loads.
     pub play: Option<PlayResult>,
+    /// The torque–twist loop with friction; absent where there are no loads, or friction locks the mesh.
+    pub torque_twist_loop: Option<HysteresisResult>,
     /// Pressure and greatest shear where each kind of contact is pressed most, load case by load case.
     pub contact_stresses: Vec<ContactStress>,
     /// Life and safety of the eccentric bearing; absent where there are no loads or no data.

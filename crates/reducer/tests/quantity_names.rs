@@ -11,10 +11,11 @@ use std::collections::BTreeSet;
 const NOT_QUANTITIES: [&str; 5] = ["value", "limit", "margin", "disc", "contact"];
 
 /// Names of fields that hold a table `Extreme`: the quantity is one of these.
-const EXTREMES: [(&str, &str); 11] = [
+const EXTREMES: [(&str, &str); 12] = [
     ("bearing_element_force", "bearing_element_force_n"),
     ("bearing_element_pressure", "bearing_element_pressure_mpa"),
     ("free_play", "lost_motion_rad"),
+    ("hysteresis_width", "hysteresis_width_rad"),
     ("lost_motion", "lost_motion_rad"),
     ("ring_roller_force", "ring_roller_force_n"),
     ("ring_roller_pressure", "ring_roller_pressure_mpa"),

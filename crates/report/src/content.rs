@@ -112,8 +112,8 @@ fn draw_figures(input: &ReportInput<'_>) -> Vec<Figure> {
         list.push(named(figures::pressure_map(drive, case), "pressure-map"));
         list.push(named(figures::bearing_force(drive, case), "bearing-force"));
     }
-    if let Some(dynamics) = &assessment.dynamics {
-        list.extend(figures::torque_twist(drive, dynamics));
+    if let Some(twist_loop) = &assessment.torque_twist_loop {
+        list.extend(figures::torque_twist(drive, twist_loop));
     }
     if let Some(losses) = &assessment.losses {
         list.push(figures::efficiency(losses));

@@ -262,6 +262,7 @@ fn thinned(full: &Assessment) -> Assessment {
         kinematics: full.kinematics.clone(),
         load_cases: full.load_cases.iter().map(thinned_case).collect(),
         play: full.play,
+        torque_twist_loop: full.torque_twist_loop.clone(),
         contact_stresses: full.contact_stresses.clone(),
         eccentric_bearing: full.eccentric_bearing.clone(),
         dynamics: full.dynamics.clone(),

@@ -350,6 +350,10 @@ pub struct Panel {
     pub series: Vec<Series>,
     /// Straight lines at a value.
     pub rules: Vec<Rule>,
+    /// Lengths that are marked along the upright axis.
+    pub spans: Vec<Span>,
+    /// Own axis of a panel that shows a part of the curves above it at a larger scale.
+    pub detail_x: Option<Axis>,
 }
 
 /// An axis with ready-made ticks.
@@ -412,6 +416,19 @@ pub struct Rule {
     pub label: Markup,
     /// Whether it is a limit; otherwise a mark for the eye.
     pub is_limit: bool,
+}
+
+/// A length along the upright axis, dimensioned between two points of the curves.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Span {
+    /// Where the dimension line stands, in the unit shown.
+    pub x: f64,
+    /// The lower point.
+    pub from: [f64; 2],
+    /// The upper point.
+    pub to: [f64; 2],
+    /// What it is, with its value.
+    pub label: Markup,
 }
 
 // --- maps -----------------------------------------------------------------------------------

@@ -56,8 +56,8 @@ pub fn all(drive: &Drive, outline: &dyn ClosedCurve, assessment: &Assessment) ->
         figures.push(pressure_map(drive, case));
         figures.push(bearing_force(drive, case));
     }
-    if let Some(dynamics) = &assessment.dynamics {
-        figures.extend(torque_twist(drive, dynamics));
+    if let Some(twist_loop) = &assessment.torque_twist_loop {
+        figures.extend(torque_twist(drive, twist_loop));
     }
     if let Some(losses) = &assessment.losses {
         figures.push(efficiency(losses));

@@ -14,6 +14,7 @@ pub mod lubricant;
 pub mod modified_life;
 pub mod pins;
 pub mod point_contact;
+pub mod twist_loop;
 
 use reducer::units::{self, Dimension};
 use std::cell::RefCell;
@@ -123,6 +124,11 @@ pub const MODELS: &[Model] = &[
     Model { name: "heat-balance", title: "steady temperature of a housing", run: losses::heat_balance },
     Model { name: "shaking", title: "shaking of discs on a crank", run: dynamics::shaking },
     Model { name: "balance-grade", title: "permissible residual unbalance", run: dynamics::balance_grade },
+    Model {
+        name: "twist-loop",
+        title: "twist, lost motion and width read off a torque–twist loop",
+        run: twist_loop::reading,
+    },
     Model {
         name: "reliability-factor",
         title: "reliability factor of the modified life",

@@ -314,6 +314,25 @@ impl Problem<'_> {
         })
     }
 
+    /// Motion per unit of torque on the plate from displacements at which all forces balance: (u, v, β) of every disc, and γ.
+    ///
+    /// None where nothing resists.
+    #[must_use]
+    pub fn response(
+        &self,
+        balanced: &Displacements,
+        workspace: &mut Workspace,
+    ) -> Option<(Vec<Vector3<f64>>, f64)> {
+        workspace.resize(self.discs.len());
+        start_forces(balanced, workspace);
+        let Workspace { here, elastic, .. } = &mut *workspace;
+        self.fill_slopes(&balanced.discs, balanced.plate_rad, elastic, here);
+        here.disc_gradients.fill(Vector3::zeros());
+        here.plate_gradient = -1.0;
+        let plate = self.newton_step(workspace)?;
+        Some((workspace.disc_steps.clone(), plate))
+    }
+
     /// Whether all discs are elastic and have forces to start from.
     fn starts_jointly(&self, start: &Displacements) -> bool {
         let known = |(disc, forces): (&DiscContacts, &Vec<f64>)| {

@@ -188,7 +188,7 @@ impl<P: LobeOutline> ContactModel<P> {
                 let before = &position.contacts[disc];
                 let held = (before.centre.clone(), Arc::clone(&before.bulk));
                 let contacts = self.contacts(disc, &geometry, moved, plate_rad, held);
-                (geometry, contacts)
+                (geometry, DiscContacts { given: before.given, ..contacts })
             })
             .unzip()
     }

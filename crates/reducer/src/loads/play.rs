@@ -11,12 +11,12 @@ use crate::shape::crank_angles;
 /// Crank angles over the period of pins and bearings at which the play is taken.
 const PLAY_ANGLES: usize = 12;
 /// Share of the rated torque at which the trade reads the lost motion off.
-pub(super) const LOST_MOTION_SHARE: f64 = 0.03;
+pub const LOST_MOTION_SHARE: f64 = 0.03;
 
 /// Play and lost motion of the output with the crank held, nominal parts at their temperatures in operation.
 ///
-/// Bearings that give in the load model bring their clearance, mesh and pins theirs, and everything that gives its twist. Friction would
-/// add the width of the loop that it leaves; it is left out, as are tolerances.
+/// Bearings that give in the load model bring their clearance, mesh and pins theirs, and everything that gives its twist. Friction is
+/// left out here, and counted in [`crate::accuracy::hysteresis`]; tolerances are left out.
 ///
 /// **Source** the trade's definition at ±3 % of the rated torque, `[common-practice]`; Derivation 4, §9.
 ///

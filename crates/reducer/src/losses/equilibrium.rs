@@ -4,43 +4,17 @@
 //! loads; rounds go on until the crank's torque stands still. Motion is the ideal one. Source: Derivation 8, §5.
 
 use super::Friction;
+pub use super::rubbing::Coefficients;
+use super::rubbing::{DiscLoads, Rubbing, RubbingDrive};
 use crate::contact::equilibrium::{DiscContacts, Displacements, EquilibriumError, Problem, Workspace};
 use crate::contact::{ContactModel, DiscGeometry, Position};
 use crate::kinematics;
 use crate::model::Drive;
 use crate::part::pin_outside_radius_mm;
-use crate::profile::LobeOutline;
+use crate::profile::{CircleContact, LobeOutline};
 use crate::results::FrictionFeedback;
 use crate::shape::crank_angles;
 use curves::point::{Point, Vector, cross, polar, turned_left, unit};
-use nalgebra::Vector3;
-use std::f64::consts::TAU;
-
-/// Coefficients that friction forces follow from, each over the normal force.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Coefficients {
-    /// At ring rollers, at the surface of the lobe.
-    pub roller: f64,
-    /// At output pins, at the wall of the hole.
-    pub pin: f64,
-    /// Friction torque of the eccentric bearing over its force.
-    pub bearing_mm: f64,
-    /// r_w: outside radius of a pin or sleeve.
-    pub pin_outside_radius_mm: f64,
-}
-
-impl Coefficients {
-    /// Those of a drive's friction under load.
-    #[must_use]
-    pub fn of(friction: &Friction, pin_outside_radius_mm: f64) -> Self {
-        Self {
-            roller: friction.roller,
-            pin: friction.pin,
-            bearing_mm: friction.eccentric_load_mm(),
-            pin_outside_radius_mm,
-        }
-    }
-}
 
 /// The drive in equilibrium with friction at one crank angle.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -134,17 +108,6 @@ pub fn feedback(drive: &Drive, model: &ContactModel, friction: &Friction) -> Opt
     })
 }
 
-/// Normal forces of one disc and the friction that goes with them.
-struct DiscLoads {
-    roller_n: Vec<f64>,
-    pin_n: Vec<f64>,
-    bearing_n: Vector,
-    /// Friction on the disc: force and torque about its centre, bearing included.
-    wrench: Vector3<f64>,
-    /// Friction torque on the plate about its axis.
-    plate_n_mm: f64,
-}
-
 struct Rounds<'a, P> {
     model: &'a ContactModel<P>,
     coefficients: &'a Coefficients,
@@ -168,61 +131,42 @@ impl<P: LobeOutline> Rounds<'_, P> {
     }
 
     fn loads(&self, displacements: &Displacements) -> Vec<DiscLoads> {
-        (0..self.model.disc_count).map(|disc| self.disc_loads(disc, displacements)).collect()
+        let drive = RubbingDrive {
+            model: self.model,
+            coefficients: self.coefficients,
+            crank_angle_rad: self.position.crank_angle_rad,
+        };
+        let discs = self.position.discs.iter().zip(&self.position.contacts).enumerate();
+        discs
+            .map(|(disc, (geometry, contacts))| {
+                let forces = displacements.forces_n(disc, contacts);
+                let (roller_n, others) = forces.split_at(self.model.ring_roller_count);
+                let pin_n = &others[..self.model.pin_count];
+                drive.disc_loads(geometry, &self.rubbing(geometry), (roller_n, pin_n))
+            })
+            .collect()
     }
 
-    fn disc_loads(&self, disc: usize, displacements: &Displacements) -> DiscLoads {
-        let geometry = &self.position.discs[disc];
-        let forces = displacements.forces_n(disc, &self.position.contacts[disc]);
-        let (roller_n, others) = forces.split_at(self.model.ring_roller_count);
-        let pin_n = &others[..self.model.pin_count];
-        let throw = unit(geometry.crank_angle_rad) * self.model.eccentricity_mm;
-        let centre = Point::from(throw);
-        let (mut force, mut torque, mut plate_n_mm) = (Vector::zeros(), 0.0, 0.0);
-        for (contact, normal_n) in geometry.rollers.iter().zip(roller_n) {
-            let friction = self.roller_friction(geometry, contact.place_mm, *normal_n);
-            force += friction;
-            torque += cross(contact.place_mm - centre, friction);
-        }
+    /// Friction in the ideal motion: at a roller against the turning of the disc about the pitch point, at every pin against the circling
+    /// of its hole, in the bearing with the crank.
+    fn rubbing(&self, geometry: &DiscGeometry) -> Rubbing {
+        let pitch_point = self.pitch_point_mm(geometry);
+        let against = |contact: &CircleContact| {
+            let arm = contact.place_mm - pitch_point;
+            -turned_left(arm) / arm.norm() * self.disc_turn().signum()
+        };
         // The hole circles about the pin: every point of the disc slides the same way against the plate.
-        let sliding = turned_left(throw) * self.sense / self.model.eccentricity_mm;
-        for (pin, normal_n) in pin_n.iter().enumerate() {
-            let friction = -sliding * (self.coefficients.pin * normal_n);
-            let place = self.pin_contact(geometry, pin);
-            force += friction;
-            torque += cross(place - centre, friction);
-            plate_n_mm -= cross(place.coords, friction);
-        }
-        let normal: Vector =
-            geometry.rollers.iter().zip(roller_n).map(|(contact, n)| -contact.normal * *n).sum();
-        let pushed: Vector =
-            geometry.pin_direction.iter().zip(pin_n).map(|(direction, n)| direction * *n).sum();
-        let bearing_n = -(normal + pushed + force);
-        // Against the crank the disc turns clockwise while the crank turns anticlockwise.
-        torque += self.sense * self.coefficients.bearing_mm * bearing_n.norm();
-        DiscLoads {
-            roller_n: roller_n.to_vec(),
-            pin_n: pin_n.to_vec(),
-            bearing_n,
-            wrench: Vector3::new(force.x, force.y, torque),
-            plate_n_mm,
+        let sliding = turned_left(unit(geometry.crank_angle_rad)) * self.sense;
+        Rubbing {
+            roller: geometry.rollers.iter().map(against).collect(),
+            pin: vec![-sliding; self.model.pin_count],
+            // Against the crank the disc turns clockwise while the crank turns anticlockwise.
+            bearing: self.sense,
         }
     }
 
-    /// Friction on the disc at a ring roller: against the turning of the disc about the pitch point.
-    fn roller_friction(&self, geometry: &DiscGeometry, place: Point, normal_n: f64) -> Vector {
-        let pitch_point =
-            polar(self.model.eccentricity_mm * self.model.ring_roller_count as f64, geometry.crank_angle_rad);
-        let arm = place - pitch_point;
-        -turned_left(arm) / arm.norm() * self.disc_turn().signum() * (self.coefficients.roller * normal_n)
-    }
-
-    fn pin_contact(&self, geometry: &DiscGeometry, pin: usize) -> Point {
-        let model = self.model;
-        let angle = model.pin_phase_rad - self.position.crank_angle_rad / model.lobe_count() as f64
-            + TAU * pin as f64 / model.pin_count as f64;
-        polar(model.pin_circle_radius_mm, angle)
-            + geometry.pin_direction[pin] * self.coefficients.pin_outside_radius_mm
+    fn pitch_point_mm(&self, geometry: &DiscGeometry) -> Point {
+        polar(self.model.eccentricity_mm * self.model.ring_roller_count as f64, geometry.crank_angle_rad)
     }
 
     /// Contacts with the friction on each disc, and the friction torque on the plate.
@@ -251,10 +195,7 @@ impl<P: LobeOutline> Rounds<'_, P> {
     fn loss_n_mm(&self, loads: &[DiscLoads]) -> f64 {
         let turn = self.disc_turn().abs();
         let parts = loads.iter().zip(&self.position.discs).map(|(loads, geometry)| {
-            let pitch_point = polar(
-                self.model.eccentricity_mm * self.model.ring_roller_count as f64,
-                geometry.crank_angle_rad,
-            );
+            let pitch_point = self.pitch_point_mm(geometry);
             let distances = geometry.rollers.iter().map(|contact| (contact.place_mm - pitch_point).norm());
             let rollers: f64 = distances.zip(&loads.roller_n).map(|(distance, force)| distance * force).sum();
             let pins: f64 = loads.pin_n.iter().sum::<f64>() * self.model.eccentricity_mm;

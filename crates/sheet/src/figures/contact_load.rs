@@ -98,6 +98,8 @@ impl ContactLoad {
                 .map(|value| Rule { is_level: true, value, label: Markup::words("limit"), is_limit: true })
                 .into_iter()
                 .collect(),
+            spans: Vec::new(),
+            detail_x: None,
         }
     }
 }

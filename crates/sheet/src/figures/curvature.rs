@@ -94,6 +94,8 @@ fn undercut_panel(samples: &[(f64, f64)], generating_mm: f64) -> Panel {
             },
             Rule { is_level: true, value: 0.0, label: Markup::default(), is_limit: false },
         ],
+        spans: Vec::new(),
+        detail_x: None,
     }
 }
 
@@ -133,6 +135,8 @@ fn radius_panel(samples: &[(f64, f64)], geometry: &GeometryResult) -> Panel {
                 is_limit: false,
             },
         ],
+        spans: Vec::new(),
+        detail_x: None,
     }
 }
 

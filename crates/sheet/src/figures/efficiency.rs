@@ -53,6 +53,8 @@ pub fn efficiency(losses: &LossResult) -> Figure {
                 y: axis_over("efficiency", "efficiency", range, 5),
                 series,
                 rules: Vec::new(),
+                spans: Vec::new(),
+                detail_x: None,
             }],
         }),
     }

@@ -63,6 +63,8 @@ fn panel(quantity: &str, words: &str, name: &str, points: Vec<[f64; 2]>) -> Pane
             pieces: vec![points],
         }],
         rules: vec![Rule { is_level: true, value: 0.0, label: Markup::default(), is_limit: false }],
+        spans: Vec::new(),
+        detail_x: None,
     }
 }
 

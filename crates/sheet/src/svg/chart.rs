@@ -3,7 +3,8 @@
 use super::WIDTH_PAPER_MM;
 use super::field::{FOOT_MM, Field, GAP_MM, HEAD_MM, TICK_MM, widest_label_mm};
 use super::paper::{Paper, SMALL_MM, TEXT_MM, Type, width_mm};
-use crate::figure::{Anchor, Chart, Panel, Rule, Series, SeriesStyle};
+use crate::figure::{Anchor, Chart, Panel, Rule, Series, SeriesStyle, Span};
+use crate::markup::Markup;
 
 /// Room right of the field, for half a tick label.
 const RIGHT_MM: f64 = 5.0;
@@ -18,16 +19,20 @@ pub fn draw(paper: &mut Paper, chart: &Chart) {
     let mut top = 0.0;
     for (index, panel) in chart.panels.iter().enumerate() {
         let head = HEAD_MM + if legend_shares_line(panel, width) { 0.0 } else { 4.5 };
-        let field =
-            Field { left, top: top + head, width, height: panel.height_paper_mm, x: &chart.x, y: &panel.y };
-        let is_last = index + 1 == chart.panels.len();
-        draw_panel(paper, &field, panel, top, is_last);
+        let x = panel.detail_x.as_ref().unwrap_or(&chart.x);
+        let field = Field { left, top: top + head, width, height: panel.height_paper_mm, x, y: &panel.y };
+        // A panel shares its axis with the next one, unless either is a detail.
+        let next = chart.panels.get(index + 1);
+        let has_foot = next.is_none_or(|next| next.detail_x.is_some() || panel.detail_x.is_some());
+        draw_panel(paper, &field, panel, top, has_foot);
         top = field.bottom() + GAP_MM;
+        if has_foot {
+            let middle = left + 0.5 * width;
+            paper.text(Type::Text, [middle, field.bottom() + FOOT_MM - 1.5], Anchor::Middle, &x.label);
+            paper.height_mm = field.bottom() + FOOT_MM;
+            top = field.bottom() + FOOT_MM + GAP_MM;
+        }
     }
-    let bottom = top - GAP_MM;
-    let middle = left + 0.5 * width;
-    paper.text(Type::Text, [middle, bottom + FOOT_MM - 1.5], Anchor::Middle, &chart.x.label);
-    paper.height_mm = bottom + FOOT_MM;
 }
 
 fn legend_width(panel: &Panel) -> f64 {
@@ -53,6 +58,37 @@ fn draw_panel(paper: &mut Paper, field: &Field<'_>, panel: &Panel, top: f64, has
     for rule in panel.rules.iter().filter(|rule| rule.is_limit) {
         draw_rule(paper, field, rule);
     }
+    for span in &panel.spans {
+        draw_span(paper, field, span);
+    }
+}
+
+/// Length of a dimension's arrowheads.
+const HEAD_LENGTH_MM: f64 = 2.0;
+/// How far extension lines go beyond the dimension line.
+const BEYOND_MM: f64 = 1.0;
+
+/// Extension lines from both points to the dimension line, the line, and its text beside it in the middle.
+fn draw_span(paper: &mut Paper, field: &Field<'_>, span: &Span) {
+    let x = field.x(span.x);
+    let [low, high] = [field.y(span.from[1]), field.y(span.to[1])];
+    for (point, y) in [(span.from, low), (span.to, high)] {
+        let start = field.x(point[0]);
+        let beyond = if x > start { BEYOND_MM } else { -BEYOND_MM };
+        paper.line("f-dimension", [start, y], [x + beyond, y]);
+    }
+    if low - high > 2.0 * HEAD_LENGTH_MM {
+        paper.line("f-dimension", [x, low], [x, high]);
+        paper.arrowhead("f-dimension-head", [x, low], [0.0, 1.0], HEAD_LENGTH_MM);
+        paper.arrowhead("f-dimension-head", [x, high], [0.0, -1.0], HEAD_LENGTH_MM);
+    } else {
+        // Too short for arrowheads inside: they point at it from both sides.
+        paper.line("f-dimension", [x, low + 2.0 * HEAD_LENGTH_MM], [x, high - 2.0 * HEAD_LENGTH_MM]);
+        paper.arrowhead("f-dimension-head", [x, low], [0.0, -1.0], HEAD_LENGTH_MM);
+        paper.arrowhead("f-dimension-head", [x, high], [0.0, 1.0], HEAD_LENGTH_MM);
+    }
+    let label: &Markup = &span.label;
+    paper.text_on_patch(Type::Label, [x + 1.2, 0.5 * (low + high) + 0.9], Anchor::Start, label);
 }
 
 fn draw_legend(paper: &mut Paper, field: &Field<'_>, panel: &Panel) {
