@@ -1,6 +1,6 @@
 //! Tolerances of the drawing as distributions: what a callout says, and the deviation that a uniform number stands for.
 
-use crate::iso286::Class;
+use crate::iso286::{Class, LimitsError};
 use crate::model::{Alike, DeviationKind, DistributionKind, Drive, ToleranceCallout};
 use curves::math;
 use std::f64::consts::{FRAC_1_SQRT_2, PI};
@@ -207,11 +207,9 @@ fn limits_mm(drive: &Drive, number: usize, callout: &ToleranceCallout) -> Result
     }
     let Some(class) = &callout.class else { return Err(ToleranceError::NoLimits { number, kind }) };
     let diameter_mm = diameter_mm(drive, callout.of).ok_or(ToleranceError::NoDiameter { number, kind })?;
-    let limits = class_limits(class, diameter_mm).map_err(|error| ToleranceError::Class {
-        number,
-        kind,
-        message: error.to_string(),
-    })?;
+    let wrong = |message: String| ToleranceError::Class { number, kind, message };
+    let class: Class = class.parse().map_err(|error: LimitsError| wrong(error.to_string()))?;
+    let limits = class.limits(diameter_mm).map_err(|error| wrong(error.to_string()))?;
     Ok((0.5 * limits.lower_mm, 0.5 * limits.upper_mm))
 }
 

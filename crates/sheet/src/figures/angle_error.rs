@@ -22,10 +22,8 @@ const MOST_ORDERS: usize = 14;
 #[must_use]
 pub fn angle_error_polar(result: &AccuracyResult) -> Figure {
     let turn = &result.turn;
-    let sides = [
-        ("ahead", "load anticlockwise", &turn.ahead_rad),
-        ("behind", "load clockwise", &turn.behind_rad),
-    ];
+    let sides =
+        [("ahead", "load anticlockwise", &turn.ahead_rad), ("behind", "load clockwise", &turn.behind_rad)];
     let panel = |(name, title, errors): (&str, &str, &Vec<f64>)| {
         let mean = errors.iter().sum::<f64>() / errors.len().max(1) as f64;
         let about: Vec<f64> = errors.iter().map(|error| shown(QUANTITY, error - mean)).collect();
@@ -136,7 +134,10 @@ pub fn angle_error_orders(result: &AccuracyResult) -> Figure {
         // What follows the colon is told in the table.
         let name = order.name.as_deref().and_then(|name| name.split(':').next()).unwrap_or_default();
         let name = name.split(',').next().unwrap_or_default();
-        let name = name.replace("w z_r", "pins pass crank").replace("z_l", "crank in ring").replace("z_r", "crank in disc");
+        let name = name
+            .replace("w z_r", "pins pass crank")
+            .replace("z_l", "crank in ring")
+            .replace("z_r", "crank in disc");
         let name = if name.ends_with('w') { name.replace('w', "pins") } else { name };
         Bar {
             label: if name.is_empty() { order.order.to_string() } else { format!("{}, {name}", order.order) },

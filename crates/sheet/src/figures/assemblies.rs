@@ -85,6 +85,8 @@ pub fn histogram(each: &Distribution) -> Figure {
                     pieces: vec![outline],
                 }],
                 rules,
+                spans: Vec::new(),
+                detail_x: None,
             }],
         }),
     }
