@@ -134,6 +134,34 @@ pub fn linear_gaps_in_words(load_cases: &[LoadCase], play: Option<&PlayResult>) 
     ))
 }
 
+/// One load case at crank angles of the caller's choice, each started from the one before.
+///
+/// # Errors
+/// [`LoadError`] names the crank angle where no equilibrium was found.
+pub fn case_at(
+    drive: &Drive,
+    model: &ContactModel,
+    materials: &ContactMaterials,
+    step: LoadStep,
+    crank_angles_rad: &[f64],
+) -> Result<LoadCase, LoadError> {
+    let analysis = Analysis::of(drive, model, materials);
+    let torque_n_mm = step.output_torque_n_mm;
+    let (mut free, mut known): (Option<Displacements>, Option<Displacements>) = (None, None);
+    let mut poses = Vec::with_capacity(crank_angles_rad.len());
+    for &crank_angle_rad in crank_angles_rad {
+        let at = |source| LoadError { case: step.id.clone(), crank_angle_rad, source };
+        let sense = 1.0_f64.copysign(torque_n_mm);
+        let (position, unloaded) = analysis.at_rest(crank_angle_rad, sense, free.as_ref()).map_err(at)?;
+        let (pose, displacements) =
+            analysis.pose(&position, &unloaded, torque_n_mm, known.as_ref()).map_err(at)?;
+        poses.push(pose);
+        known = Some(displacements);
+        free = unloaded.under_torque;
+    }
+    Ok(analysis.load_case(step, poses))
+}
+
 /// One load case at one crank angle.
 ///
 /// # Errors

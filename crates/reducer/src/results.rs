@@ -6,12 +6,14 @@
 
 mod hysteresis;
 mod losses;
+mod modification;
 mod windup;
 
 pub use hysteresis::{HysteresisResult, LoopAtAngle, LoopPoint, LoopReading, TwistLoop};
 pub use losses::{
     EfficiencyMap, FrictionFeedback, HeatResult, LossCoefficient, LossResult, LossShare, OperatingPoint,
 };
+pub use modification::{ModificationFamily, ModificationProposal, ModificationResult, ModificationState};
 pub use windup::{PlayResult, WindupSplit};
 
 use crate::finding::Finding;

@@ -121,7 +121,7 @@ fn least_gap_mm(curve: &[GapPoint]) -> f64 {
 }
 
 /// Crank angles at which play is taken; odd, so that they fall at as many places within a roller pitch.
-const PLAY_SAMPLES: usize = 25;
+pub const PLAY_SAMPLES: usize = 25;
 
 /// Greatest play over the period of the pins, bearing centre held: of the disc alone, and of the output.
 ///

@@ -7,7 +7,7 @@ mod random_drives;
 use proptest::prelude::*;
 use random_drives::drives;
 use reducer::accuracy::modification::closed_form::ClosedForm;
-use reducer::accuracy::modification::exact::{Clearances, kinematic_error_rad, play_over, without_play};
+use reducer::accuracy::modification::exact::{Clearances, kinematic_error, play_over, without_play};
 use reducer::contact::ContactModel;
 use reducer::model::Modification;
 use reducer::profile::{LobeProfile, Trochoid};
@@ -110,7 +110,7 @@ proptest! {
         let size = 1e-4 * drive.roller_radius_mm;
         let pitch = TAU / drive.ring_roller_count as f64;
         let angles: Vec<f64> = (0..24).map(|step| pitch * f64::from(step) / 24.0).collect();
-        let error_of = |made: &Modification| kinematic_error_rad(&modified(&drive, made), &angles);
+        let error_of = |made: &Modification| kinematic_error(&modified(&drive, made), &angles).disc_rad;
         let rotation = 2.0 * size / form.longest_lever_mm;
         // The two cuts leave ridges at tip and root, of second order, which rollers must clear.
         let clear = without_play(&modified(&drive, &modification(0.0, 0.0, rotation))).equidistant_offset_mm;

@@ -4,6 +4,7 @@ mod accuracy;
 mod assembly;
 mod fits;
 mod losses;
+mod modification;
 mod windup;
 
 pub use accuracy::{accuracy_table, orders_table};
@@ -12,6 +13,7 @@ pub use assembly::{
 };
 pub use fits::{fits_table, limits_table};
 pub use losses::{loss_table, operating_points_table};
+pub use modification::{modification_lines, modification_notes, modification_table};
 pub use windup::{bearing_rollers_table, windup_table};
 
 use crate::figures::nearest_pose;

@@ -111,15 +111,33 @@ pub fn play_over(model: &ContactModel, crank_angles_rad: &[f64]) -> PlayOverTurn
     })
 }
 
-/// Kinematic error of the unloaded output, peak to peak over some crank angles, flanks in touch one way.
+/// Kinematic errors without load, peak to peak.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct KinematicError {
+    /// Of the disc that errs most: what the profile makes.
+    pub disc_rad: f64,
+    /// Of the output plate, with what discs and output holes make of it.
+    pub plate_rad: f64,
+}
+
+/// Kinematic error of the unloaded drive, peak to peak over some crank angles, flanks in touch one way.
 ///
 /// One roller after another takes the contact over, each a little off the best place on its flank; errors of parts are not in it.
 ///
 /// **Source** Derivation 12, §6.
 #[must_use]
-pub fn kinematic_error_rad(model: &ContactModel, crank_angles_rad: &[f64]) -> f64 {
-    let stands = crank_angles_rad.iter().map(|&angle| model.touch(angle, 1.0).plate_rad);
-    let (low, high) = stands
-        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), place| (low.min(place), high.max(place)));
-    if high >= low { high - low } else { 0.0 }
+pub fn kinematic_error(model: &ContactModel, crank_angles_rad: &[f64]) -> KinematicError {
+    let touches: Vec<_> = crank_angles_rad.iter().map(|&angle| model.touch(angle, 1.0)).collect();
+    let discs = (0..model.disc_count).map(|disc| span(touches.iter().map(|touch| touch.disc_rad[disc])));
+    KinematicError {
+        disc_rad: discs.fold(0.0, f64::max),
+        plate_rad: span(touches.iter().map(|touch| touch.plate_rad)),
+    }
+}
+
+/// Difference of the greatest and the smallest value; nothing where there is none.
+fn span(values: impl Iterator<Item = f64>) -> f64 {
+    let (low, high) = values
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| (low.min(value), high.max(value)));
+    if high > low && (high - low).is_finite() { high - low } else { 0.0 }
 }
