@@ -39,7 +39,7 @@ fn identity_proposals_keep_backlash_and_clearance() {
         for state in states(&result) {
             let off = (state.geometric_backlash_rad - result.wanted_backlash_rad).abs();
             assert!(off < 5.0 * HALF_STEP_MM / lever + 1.5e-6, "{name}: {off}");
-            let clearance = state.tip_clearance_mm.min(state.root_clearance_mm);
+            let clearance = state.tip_gap_mm.min(state.root_clearance_mm);
             let clearance = clearance.min(state.operating_clearance_mm);
             assert!(clearance > result.wanted_clearance_mm - 1.1 * HALF_STEP_MM, "{name}: {clearance}");
             assert!(state.least_gap_mm.min(state.operating_gap_mm) > -2.0 * HALF_STEP_MM, "{name}");
@@ -59,7 +59,7 @@ fn identity_the_present_wish_is_fulfilled_as_well() {
     let present = proposed(&drive, Wish::default()).unwrap().present;
     let wish = Wish {
         backlash_rad: Some(present.geometric_backlash_rad),
-        clearance_mm: Some(present.tip_clearance_mm.min(present.root_clearance_mm)),
+        clearance_mm: Some(present.tip_gap_mm.min(present.root_clearance_mm)),
     };
     let result = proposed(&drive, wish).unwrap();
     let best = result.proposals[2].state.as_ref().unwrap();

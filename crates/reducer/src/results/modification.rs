@@ -70,7 +70,7 @@ pub struct ModificationState {
     /// Backlash of the output as drawn, greatest over the period, output holes included.
     pub geometric_backlash_rad: f64,
     /// Gap of a roller over the tip of a lobe, as drawn.
-    pub tip_clearance_mm: f64,
+    pub tip_gap_mm: f64,
     /// Gap of a roller in a valley, as drawn.
     pub root_clearance_mm: f64,
     /// Smaller one of the gaps at tip and root in operation.

@@ -23,7 +23,7 @@ pub fn modification_table(result: &ModificationResult) -> Table {
         vec![
             Markup::words(*name),
             number_cell("geometric_backlash_rad", state.geometric_backlash_rad),
-            number_cell("tip_clearance_mm", state.tip_clearance_mm),
+            number_cell("tip_gap_mm", state.tip_gap_mm),
             number_cell("root_clearance_mm", state.root_clearance_mm),
             number_cell("least_gap_mm", state.least_gap_mm),
             number_cell("ring_roller_force_n", state.ring_roller_force.value),
@@ -38,7 +38,7 @@ pub fn modification_table(result: &ModificationResult) -> Table {
         columns: vec![
             Column::new("modification", Align::Left),
             quantity_column("geometric_backlash_rad", "backlash"),
-            quantity_column("tip_clearance_mm", "tip"),
+            quantity_column("tip_gap_mm", "tip"),
             quantity_column("root_clearance_mm", "root"),
             quantity_column("least_gap_mm", "least gap"),
             quantity_column("ring_roller_force_n", "greatest force"),

@@ -148,7 +148,7 @@ impl<'a> Trial<'a> {
             ring_radius_shift_mm: made.ring_radius_shift_mm,
             flank_rotation_rad: made.flank_rotation_rad,
             geometric_backlash_rad,
-            tip_clearance_mm: cold.tip_mm,
+            tip_gap_mm: cold.tip_mm,
             root_clearance_mm: cold.root_mm,
             operating_clearance_mm: warm.tip_mm.min(warm.root_mm),
             least_gap_mm: cold.least.gap_mm,
