@@ -84,6 +84,11 @@ pub enum Command {
         after_help = "Example:\n  lobewright accuracy examples/orchard-arm-shoulder.toml --assembly 17 --seed 7"
     )]
     Accuracy(Accuracy),
+    /// Propose profile modifications for a wanted backlash that share the load best
+    #[command(
+        after_help = "Example:\n  lobewright modification examples/orchard-arm-shoulder.toml --backlash \"1.2 arcmin\""
+    )]
+    Modification(Modification),
     /// Assemble many drives within the tolerances and count how many meet the requirement
     #[command(
         after_help = "Example:\n  lobewright yield examples/orchard-arm-shoulder.toml --assemblies 100000 --seed 7"
@@ -154,6 +159,19 @@ pub struct Loads {
     /// Write every crank angle and contact as CSV into a file, `-` for standard output, instead of printing tables
     #[arg(long, value_name = "FILE")]
     pub csv: Option<PathBuf>,
+}
+
+/// Arguments of `modification`.
+#[derive(Debug, Args)]
+pub struct Modification {
+    /// Drive file, `-` for standard input
+    pub file: PathBuf,
+    /// Backlash of nominal parts to aim at [default: 80 % of that allowed, or the present one]
+    #[arg(long, value_name = "ANGLE")]
+    pub backlash: Option<String>,
+    /// Least clearance at tips and roots of lobes [default: the usual one of the process]
+    #[arg(long, value_name = "LENGTH")]
+    pub tip_clearance: Option<String>,
 }
 
 /// Arguments of `accuracy`.

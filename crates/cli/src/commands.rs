@@ -9,6 +9,7 @@ pub mod figure;
 pub mod fit;
 pub mod loads;
 pub mod make;
+pub mod modification;
 pub mod new;
 pub mod report;
 pub mod schema;

@@ -6,6 +6,7 @@ use crate::terminal::Terminal;
 use ::schema::{Colour, Diagnostics};
 use clap::error::ErrorKind;
 use exchange::ExportError;
+use reducer::accuracy::modification::ModificationError;
 use reducer::assembly::study::StudyError;
 use reducer::assess::AssessError;
 use reducer::units::{self, Dimension};
@@ -45,6 +46,9 @@ pub enum Failure {
     /// The drive could not be computed.
     #[error(transparent)]
     Assess(#[from] AssessError),
+    /// No profile modification could be proposed.
+    #[error(transparent)]
+    Modification(#[from] ModificationError),
     /// Assemblies can not be computed.
     #[error("{}", .0.to_string().split("\n\nhint: ").next().unwrap_or_default())]
     Study(#[from] StudyError),
@@ -75,7 +79,11 @@ impl Failure {
             | Self::Usage { .. }
             | Self::Study(StudyError::Tolerance(_) | StudyError::Material(_) | StudyError::NoTolerances)
             | Self::Report(ReportError::BuiltWithoutPdf) => Exit::InputWrong,
-            Self::Study(StudyError::NoMesh) => Exit::CheckFails,
+            Self::Study(StudyError::NoMesh) | Self::Modification(ModificationError::DoesNotMesh) => {
+                Exit::CheckFails
+            }
+            Self::Modification(ModificationError::Load(_)) => Exit::NotDone,
+            Self::Modification(_) => Exit::InputWrong,
             Self::NoPart(
                 ExportError::Outline { .. }
                 | ExportError::HoleBreaksOut { .. }
@@ -96,6 +104,7 @@ impl Failure {
     pub fn hint(&self) -> String {
         match self {
             Self::Usage { hint, .. } => hint.clone(),
+            Self::Modification(error) => error.hint().to_owned(),
             Self::Study(error) => error
                 .to_string()
                 .split_once("\n\nhint: ")

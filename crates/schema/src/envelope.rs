@@ -3,7 +3,7 @@
 use reducer::accuracy::summary::AccuracyResult;
 use reducer::assembly::summary::YieldResult;
 use reducer::finding::Standing;
-use reducer::results::{Assessment, LoadCase};
+use reducer::results::{Assessment, LoadCase, ModificationResult};
 use schemars::JsonSchema;
 use schemars::transform::{RecursiveTransform, Transform};
 use serde::Serialize;
@@ -186,6 +186,43 @@ impl<'a> AccuracyDocument<'a> {
             program: Program::this(),
             drive: DriveStamp::of(file),
             accuracy,
+        }
+    }
+
+    /// The document as indented text, numbers rounded as those of results.
+    ///
+    /// # Errors
+    /// Only if a value cannot be JSON at all, which is a defect.
+    pub fn to_json(&self) -> Result<String, serde_json::Error> {
+        text_of(self)
+    }
+}
+
+/// Proposed profile modifications with all that is needed to know what they belong to.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct ModificationDocument<'a> {
+    /// Number of the results format.
+    pub format: u32,
+    /// What the document is: always `modification`.
+    pub kind: &'static str,
+    /// The program that computed it.
+    pub program: Program,
+    /// The drive file that it belongs to.
+    pub drive: DriveStamp<'a>,
+    /// The proposals, in core units.
+    pub modification: &'a ModificationResult,
+}
+
+impl<'a> ModificationDocument<'a> {
+    /// The document of one drive.
+    #[must_use]
+    pub fn new(file: &'a DriveFile, modification: &'a ModificationResult) -> Self {
+        Self {
+            format: RESULTS_FORMAT,
+            kind: "modification",
+            program: Program::this(),
+            drive: DriveStamp::of(file),
+            modification,
         }
     }
 

@@ -19,8 +19,8 @@ mod walk;
 
 pub use diagnostic::{Diagnostic, Diagnostics, LocatedDiagnostic, Severity};
 pub use envelope::{
-    AccuracyDocument, DriveStamp, Poses, Program, ResultsDocument, Verdict, YieldDocument, results_schema,
-    rounded,
+    AccuracyDocument, DriveStamp, ModificationDocument, Poses, Program, ResultsDocument, Verdict,
+    YieldDocument, results_schema, rounded,
 };
 pub use json_schema::json_schema;
 pub use places::{Place, Places};

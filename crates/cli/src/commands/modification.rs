@@ -1,0 +1,52 @@
+//! `modification`: profile modifications for a wanted backlash, side by side.
+
+use crate::arguments::Modification;
+use crate::exit::Exit;
+use crate::failure::{Failure, parse_quantity};
+use crate::job::read_drive;
+use crate::terminal::Terminal;
+use ::schema::ModificationDocument;
+use reducer::accuracy::modification::{Wish, propose};
+use reducer::assess::{AssessError, model_of};
+use reducer::results::ModificationResult;
+use reducer::units::Dimension;
+
+/// Runs the command.
+///
+/// # Errors
+/// What is wrong with the file or the flags, or could not be computed or written.
+pub fn run(arguments: &Modification, terminal: Terminal) -> Result<Exit, Failure> {
+    let quantity = |flag: &str, text: &Option<String>, dimension| {
+        text.as_deref().map(|text| parse_quantity(flag, text, dimension)).transpose()
+    };
+    let wish = Wish {
+        backlash_rad: quantity("--backlash", &arguments.backlash, Dimension::Angle)?,
+        clearance_mm: quantity("--tip-clearance", &arguments.tip_clearance, Dimension::Length)?,
+    };
+    let file = read_drive(&arguments.file, terminal)?;
+    let (model, materials) = model_of(&file.drive).map_err(AssessError::from)?;
+    let result = propose(&file.drive, &model, &materials, wish)?;
+    if terminal.json {
+        terminal.data(&ModificationDocument::new(&file, &result).to_json()?)?;
+    } else {
+        terminal.data(&page(&result, terminal))?;
+    }
+    Ok(Exit::AllHold)
+}
+
+fn page(result: &ModificationResult, terminal: Terminal) -> String {
+    let table = sheet::modification_table(result);
+    let mut page = format!("{}\n\n{}", table.title, table.text(terminal.width, terminal.data_coloured));
+    for note in sheet::modification_notes(result) {
+        page.push_str(&format!("\n{note}\n"));
+    }
+    for proposal in &result.proposals {
+        if let Some(state) = &proposal.state {
+            page.push_str(&format!("\n{}:\n", proposal.family.words()));
+            for line in sheet::modification_lines(state) {
+                page.push_str(&format!("  {line}\n"));
+            }
+        }
+    }
+    page
+}
