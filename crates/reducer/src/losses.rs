@@ -262,7 +262,7 @@ impl Friction {
     /// ```
     /// A disc turns about the held crank by no more than the output turns, so that the last part is counted in full.
     ///
-    /// **Source** as [`Self::torques`] at standstill; Derivation 12, §2.
+    /// **Source** as [`Self::torques`] at standstill; Derivation 13, §2.
     #[must_use]
     pub fn output_starting_torque_n_mm(&self, viscosity_mm2_per_s: f64) -> f64 {
         let free = |bearing: &Option<BearingFriction>| {

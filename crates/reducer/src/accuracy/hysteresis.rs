@@ -52,7 +52,7 @@ const BEGINNING_SHARE: f64 = 0.01;
 ///
 /// Nominal parts at their temperatures in operation, crank held; friction that of the first movement.
 ///
-/// **Valid for** slow torque, friction that does not lock the mesh. **Source** Derivation 12.
+/// **Valid for** slow torque, friction that does not lock the mesh. **Source** Derivation 13.
 ///
 /// # Errors
 /// [`HysteresisError`] where a crank angle has no equilibrium, or friction locks it.

@@ -26,7 +26,7 @@ impl Curve {
 /// The twist of the play operator: it stays while the torque lies between the two curves, and moves along the one that the
 /// torque presses against. It starts midway between both at no torque.
 ///
-/// **Source** Derivation 12, §3.
+/// **Source** Derivation 13, §3.
 #[must_use]
 pub fn loop_between(rising: &Curve, falling: &Curve, greatest_torque_n_mm: f64) -> Vec<LoopPoint> {
     let at_rest = |curve: &Curve, sense: f64| first_reached(&curve.in_sense(sense), 0.0, sense);

@@ -88,7 +88,7 @@ impl<'a> Branches<'a> {
 ///
 /// None where the record has no two reversals or does not reach 3 % of the torque either way.
 ///
-/// **Source** the trade's definitions, `[common-practice]`; Derivation 12, §1.
+/// **Source** the trade's definitions, `[common-practice]`; Derivation 13, §1.
 /// **Checked by** the tests of this file, on a piecewise stiffness with a printed twist.
 #[must_use]
 pub fn loop_reading(points: &[LoopPoint], rated_torque_n_mm: f64) -> Option<LoopReading> {
@@ -170,5 +170,52 @@ mod tests {
         assert!(loop_reading(&broken, RATED_N_MM).is_none());
         let beyond = loop_reading(&whole, 2.0 * RATED_N_MM).unwrap();
         assert_eq!(beyond.mid_line_stiffness_n_mm_per_rad, None);
+    }
+
+    /// A loop `0 → +T → −T → +T` of an odd twist over torque, its branches half a width to either side between the reversals.
+    fn odd_record(rated_n_mm: f64, half_width_rad: f64, twist_rad: impl Fn(f64) -> f64) -> Vec<LoopPoint> {
+        let steps = 2000;
+        let branch = |sense: f64| {
+            let twist_rad = &twist_rad;
+            (0..=steps).map(move |step| {
+                let share = f64::from(2 * step - steps) / f64::from(steps);
+                let torque = sense * share * rated_n_mm;
+                let is_tip = step == 0 || step == steps;
+                let width = if is_tip { 0.0 } else { -sense * half_width_rad };
+                LoopPoint {
+                    output_torque_n_mm: torque,
+                    twist_rad: twist_rad(torque.abs()).copysign(torque) + width,
+                }
+            })
+        };
+        let first = branch(1.0).filter(|point| point.output_torque_n_mm >= 0.0);
+        first.chain(branch(-1.0)).chain(branch(1.0)).collect()
+    }
+
+    /// Worked example in a maker's manual of a strain-wave gear: 6.7e4 N·m/rad up to 29 N·m and 1.1e5 N·m/rad beyond; it prints 7.15e-4 rad at
+    /// 60 N·m.
+    #[test]
+    fn published_piecewise_stiffness_gives_the_printed_twist_on_the_mid_line() {
+        let pieces = |torque: f64| torque.min(29e3) / 6.7e7 + (torque - 29e3).max(0.0) / 1.1e8;
+        let points = odd_record(100e3, 2e-5, pieces);
+        let branches = Branches::of(&points).expect("two reversals");
+        let twist = branches.mid_line_rad(60e3).expect("within the record");
+        assert!((twist - 7.15e-4).abs() < 0.005e-4, "{twist}");
+        let [falling, rising] = branches.twists_rad(60e3).expect("within the record");
+        assert!((falling - rising - 4e-5).abs() < 1e-12);
+    }
+
+    /// Play and one stiffness: lost motion j + 2 · 0.03 T/k whatever the width, stiffness k on the loading branches.
+    #[test]
+    fn identity_lost_motion_is_play_and_twice_three_hundredths() {
+        let (play, rated, stiffness) = (6e-5, 784e3, 3.4e8);
+        for half_width in [0.0, 1e-6, 5e-5] {
+            let points = odd_record(rated, half_width, |torque| 0.5 * play + torque / stiffness);
+            let reading = loop_reading(&points, rated).expect("a loop");
+            let expected = play + 2.0 * LOST_MOTION_SHARE * rated / stiffness;
+            assert!((reading.lost_motion_rad - expected).abs() < 1e-12);
+            let middle = reading.mid_line_stiffness_n_mm_per_rad.expect("reaches the rated torque");
+            assert!((middle / stiffness - 1.0).abs() < 1e-9, "{middle}");
+        }
     }
 }

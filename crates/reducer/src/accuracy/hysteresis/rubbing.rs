@@ -1,7 +1,7 @@
 //! Twist of the output under a torque with friction at every contact, as the torque rises or falls.
 //!
 //! The crank is held; discs and plate move by what gives. Each contact rubs against the way in which it would slide without
-//! friction as the torque changes; forces follow in rounds. Source: Derivation 12, §2.
+//! friction as the torque changes; forces follow in rounds. Source: Derivation 13, §2.
 
 use crate::contact::equilibrium::{Displacements, EquilibriumError, Problem, Workspace};
 use crate::contact::solve::{Unloaded, VANISHING_LOAD};
