@@ -223,6 +223,22 @@ pub enum LimitsError {
     },
 }
 
+impl LimitsError {
+    /// The change likely to help; empty where the message says all.
+    #[must_use]
+    pub fn hint(&self) -> String {
+        match self {
+            Self::NotAClass { .. } => {
+                "a class is letters with a grade: H7 of a hole, k5 of a shaft".to_owned()
+            }
+            Self::UnknownClass { nearest, .. } => format!(
+                "the nearest that is held is {nearest}; shafts have g h js k m n p, holes G H JS K M N P, in the grades 4 to 11 at most"
+            ),
+            Self::SizeOutside { .. } | Self::UnknownGrade { .. } => String::new(),
+        }
+    }
+}
+
 impl FromStr for Class {
     type Err = LimitsError;
 

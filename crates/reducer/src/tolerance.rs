@@ -1,6 +1,6 @@
 //! Tolerances of the drawing as distributions: what a callout says, and the deviation that a uniform number stands for.
 
-use crate::iso286::{Class, LimitsError};
+use crate::iso286::{Class, LimitsError, Part};
 use crate::model::{Alike, DeviationKind, DistributionKind, Drive, ToleranceCallout};
 use curves::math;
 use std::f64::consts::{FRAC_1_SQRT_2, PI};
@@ -70,15 +70,31 @@ pub enum ToleranceError {
         /// What it limits.
         kind: &'static str,
     },
-    /// The class is none of ISO 286.
-    #[error("callout {number} (`{kind}`): {message}")]
+    /// No limits are held for the class, or not at this size.
+    #[error("callout {number} (`{kind}`): {error}{}", after_message(&error.hint()))]
     Class {
         /// Number of the callout, from one.
         number: usize,
         /// What it limits.
         kind: &'static str,
         /// What is wrong with it.
-        message: String,
+        error: LimitsError,
+    },
+    /// A class of a shaft for a hole, or the reverse, which would turn its limits to the other side.
+    #[error(
+        "callout {number} (`{kind}`): `{class}` is a class of a {}, and this is a {}\n\nhint: holes are written in capitals, shafts in small letters: H6, h6",
+        class.part.words(),
+        part.words()
+    )]
+    WrongPart {
+        /// Number of the callout, from one.
+        number: usize,
+        /// What it limits.
+        kind: &'static str,
+        /// The class.
+        class: Class,
+        /// What has the deviation.
+        part: Part,
     },
     /// C_pk cannot exceed C_p.
     #[error("callout {number} (`{kind}`): `cpk` is above `cp`\n\nhint: a centred process has cpk = cp")]
@@ -100,6 +116,11 @@ pub enum ToleranceError {
         /// What it is matched to.
         to: &'static str,
     },
+}
+
+/// A hint as it follows a message, nothing where there is none.
+fn after_message(hint: &str) -> String {
+    if hint.is_empty() { String::new() } else { format!("\n\nhint: {hint}") }
 }
 
 /// Share of the band of the lobe profile that size, form and pitch each get: three equal ones add up to it by their squares.
@@ -207,10 +228,22 @@ fn limits_mm(drive: &Drive, number: usize, callout: &ToleranceCallout) -> Result
     }
     let Some(class) = &callout.class else { return Err(ToleranceError::NoLimits { number, kind }) };
     let diameter_mm = diameter_mm(drive, callout.of).ok_or(ToleranceError::NoDiameter { number, kind })?;
-    let wrong = |message: String| ToleranceError::Class { number, kind, message };
-    let class: Class = class.parse().map_err(|error: LimitsError| wrong(error.to_string()))?;
-    let limits = class.limits(diameter_mm).map_err(|error| wrong(error.to_string()))?;
+    let wrong = |error: LimitsError| ToleranceError::Class { number, kind, error };
+    let class: Class = class.parse().map_err(wrong)?;
+    if let Some(part) = part(callout.of).filter(|part| *part != class.part) {
+        return Err(ToleranceError::WrongPart { number, kind, class, part });
+    }
+    let limits = class.limits(diameter_mm).map_err(wrong)?;
     Ok((0.5 * limits.lower_mm, 0.5 * limits.upper_mm))
+}
+
+/// Whether a feature is a hole or a shaft; the circle of roller centres is neither and takes either.
+fn part(kind: DeviationKind) -> Option<Part> {
+    match kind {
+        DeviationKind::HoleRadius => Some(Part::Hole),
+        DeviationKind::RollerRadius | DeviationKind::PinRadius => Some(Part::Shaft),
+        _ => None,
+    }
 }
 
 /// Diameter of the feature whose radius deviates.

@@ -91,10 +91,7 @@ impl CalloutError {
                     "give the other part: {size}bearing/k5 for its bore, {size}H7/bearing for its outside"
                 )
             }
-            Self::Limits(LimitsError::UnknownClass { nearest, .. }) => format!(
-                "the nearest that is held is {nearest}; shafts have g h js k m n p, holes G H JS K M N P, in the grades 4 to 11 at most"
-            ),
-            Self::Limits(_) => String::new(),
+            Self::Limits(error) => error.hint(),
         }
     }
 }
