@@ -2,7 +2,7 @@
 
 use crate::loads::number;
 use crate::{ExportError, csv};
-use sheet::figure::{Axis, Bars, Body, Chart, Figure, Map, Polar};
+use sheet::figure::{Axis, Bars, Body, Chart, Figure, Histogram, Map, PairedBars, Polar, RoundChart, Stems};
 
 /// The numbers of a figure in the units that it shows, with nine significant digits; `None` for a drawing, which has none.
 ///
@@ -15,6 +15,10 @@ pub fn figure_csv(figure: &Figure) -> Option<Result<Vec<u8>, ExportError>> {
         Body::Bars(bars) => bar_rows(bars),
         Body::Map(map) => map_rows(map),
         Body::Polar(polar) => polar_rows(polar),
+        Body::Round(chart) => round_rows(chart),
+        Body::Stems(stems) => stem_rows(stems),
+        Body::Histogram(histogram) => histogram_rows(histogram),
+        Body::PairedBars(bars) => paired_rows(bars),
     };
     Some(written(figure, &rows))
 }
@@ -86,5 +90,53 @@ fn polar_rows(polar: &Polar) -> Vec<Vec<String>> {
             );
         }
     }
+    rows
+}
+
+/// Angle, least and greatest value of every point of the curves.
+fn round_rows(chart: &RoundChart) -> Vec<Vec<String>> {
+    let value = head(&chart.radius);
+    let angle = format!("{}, deg", head(&chart.angle));
+    let mut rows =
+        vec![vec!["curve".to_owned(), angle, format!("least {value}"), format!("greatest {value}")]];
+    for curve in &chart.curves {
+        rows.extend(curve.points.iter().map(|[angle, least, greatest]| {
+            vec![curve.label.plain(), number(*angle), number(*least), number(*greatest)]
+        }));
+    }
+    rows
+}
+
+fn stem_rows(stems: &Stems) -> Vec<Vec<String>> {
+    let y = stems.panels.first().map_or_else(String::new, |panel| head(&panel.y));
+    let mut rows = vec![vec!["panel".to_owned(), head(&stems.x), y]];
+    for panel in &stems.panels {
+        rows.extend(
+            panel.stems.iter().map(|stem| vec![panel.title.plain(), number(stem.x), number(stem.value)]),
+        );
+    }
+    rows
+}
+
+/// Both ends of every bin and the share in it.
+fn histogram_rows(histogram: &Histogram) -> Vec<Vec<String>> {
+    let value = head(&histogram.x);
+    let mut rows = vec![vec![format!("from {value}"), format!("to {value}"), head(&histogram.y)]];
+    let edge = |index: usize| number(histogram.first_edge + index as f64 * histogram.bin_width);
+    let bins = histogram.shares.iter().enumerate();
+    rows.extend(bins.map(|(index, share)| vec![edge(index), edge(index + 1), number(*share)]));
+    rows
+}
+
+fn paired_rows(bars: &PairedBars) -> Vec<Vec<String>> {
+    let parts = [&bars.part_label, &bars.whole_label, &bars.bound_label];
+    let heads = bars.columns.iter().flat_map(|column| {
+        parts.map(|part| format!("{}: {}, {}", column.title.plain(), part.plain(), head(&column.axis)))
+    });
+    let mut rows = vec![std::iter::once("bar".to_owned()).chain(heads).collect::<Vec<_>>()];
+    rows.extend(bars.rows.iter().map(|row| {
+        let numbers = row.bars.iter().flat_map(|bar| [bar.part, bar.whole, bar.whole_bound].map(number));
+        std::iter::once(row.label.clone()).chain(numbers).collect()
+    }));
     rows
 }

@@ -4,6 +4,13 @@
 //! are shown, with ticks and labels ready-made, so that no renderer converts or rounds. Sizes that
 //! belong to the sheet and not to the part (offsets of dimension lines, margins) say `paper`.
 
+mod statistics;
+
+pub use statistics::{
+    BarColumn, Flag, Histogram, HistogramLimit, PairedBars, PairedRow, PartBar, RoundChart, RoundCurve, Stem,
+    StemPanel, Stems,
+};
+
 use crate::markup::Markup;
 use reducer::finding::Standing;
 use serde::Serialize;
@@ -61,6 +68,14 @@ pub enum Body {
     Map(Map),
     /// Vectors round a common origin.
     Polar(Polar),
+    /// Values over a whole turn.
+    Round(RoundChart),
+    /// Upright lines over a logarithmic axis.
+    Stems(Stems),
+    /// How often values fall into bins.
+    Histogram(Histogram),
+    /// Rows of bars in columns side by side.
+    PairedBars(PairedBars),
 }
 
 // --- drawings -------------------------------------------------------------------------------

@@ -2,8 +2,6 @@
 //!
 //! [`Figure`]: crate::figure::Figure
 
-mod angle_error;
-mod assemblies;
 mod bearing_force;
 mod contact_load;
 mod curvature;
@@ -17,10 +15,12 @@ mod pressure_by_angle;
 mod roller_forces;
 mod scale;
 mod section;
+mod tolerance_pareto;
 mod torque_twist;
+mod transmission_error_polar;
+mod transmission_error_spectrum;
+mod yield_histogram;
 
-pub use angle_error::{angle_error_orders, angle_error_polar};
-pub use assemblies::{histogram, of_study};
 pub use bearing_force::bearing_force;
 pub use curvature::curvature;
 pub use efficiency::{efficiency, efficiency_map, loss_sources};
@@ -31,10 +31,16 @@ pub use margins::{margins, smallest_margins};
 pub use pressure_by_angle::pressure_by_angle;
 pub use roller_forces::{nearest_pose, roller_forces};
 pub use section::section;
+pub use tolerance_pareto::tolerance_pareto;
 pub use torque_twist::torque_twist;
+pub use transmission_error_polar::{FlankError, angles_over_turn, transmission_error_polar};
+pub use transmission_error_spectrum::transmission_error_spectrum;
+pub use yield_histogram::yield_histogram;
 
 use crate::figure::Figure;
 use curves::ClosedCurve;
+use reducer::accuracy::summary::AccuracyResult;
+use reducer::assembly::summary::YieldResult;
 use reducer::model::Drive;
 use reducer::results::Assessment;
 
@@ -65,6 +71,29 @@ pub fn all(drive: &Drive, outline: &dyn ClosedCurve, assessment: &Assessment) ->
         figures.extend(loss_sources(losses));
     }
     figures
+}
+
+/// Figures of the accuracy of one drive over an output turn.
+#[must_use]
+pub fn of_accuracy(result: &AccuracyResult) -> Vec<Figure> {
+    let turn = &result.turn;
+    let drive = match result.which.assembly {
+        None => "the drive as drawn".to_owned(),
+        Some(assembly) => format!("assembly {assembly} of seed {}", result.which.seed),
+    };
+    let angles = angles_over_turn(turn.position_count);
+    let flank = |error_rad| FlankError { output_angle_rad: &angles, error_rad };
+    vec![
+        transmission_error_polar(&drive, flank(&turn.ahead_rad), flank(&turn.behind_rad)),
+        transmission_error_spectrum(&drive, &turn.orders_ahead, &turn.orders_behind),
+    ]
+}
+
+/// Figures of a study of assemblies: the spread of every quantity, and which tolerance makes it.
+#[must_use]
+pub fn of_study(result: &YieldResult) -> Vec<Figure> {
+    let seen = result.distributions.iter().filter(|each| each.count > 0);
+    seen.map(yield_histogram).chain(tolerance_pareto(&result.tolerances)).collect()
 }
 
 /// Crank angle of the dimensioned section: crank upwards, so that its dimensions stand clear of each other.

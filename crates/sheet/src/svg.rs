@@ -10,9 +10,14 @@ mod chart;
 mod colour_scale;
 mod drawing;
 mod field;
+mod histogram;
+mod label_row;
 mod map;
+mod paired_bars;
 mod paper;
 mod polar;
+mod round;
+mod stems;
 
 use crate::figure::{Body, Figure};
 use paper::Paper;
@@ -143,6 +148,10 @@ pub fn render(figure: &Figure, theme: Theme) -> String {
         Body::Bars(bars) => bars::draw(&mut paper, bars),
         Body::Map(map) => map::draw(&mut paper, map),
         Body::Polar(polar) => polar::draw(&mut paper, polar),
+        Body::Round(chart) => round::draw(&mut paper, chart),
+        Body::Stems(stems) => stems::draw(&mut paper, stems),
+        Body::Histogram(histogram) => histogram::draw(&mut paper, histogram),
+        Body::PairedBars(bars) => paired_bars::draw(&mut paper, bars),
     }
     paper.finish(figure, theme)
 }

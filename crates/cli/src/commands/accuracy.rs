@@ -34,8 +34,7 @@ pub fn run(arguments: &Accuracy, overwrite: Overwrite, terminal: Terminal) -> Re
         terminal.data(&tables(&job, &result, terminal))?;
     }
     if let Some(directory) = &arguments.figures {
-        let figures =
-            [sheet::figures::angle_error_polar(&result), sheet::figures::angle_error_orders(&result)];
+        let figures = sheet::figures::of_accuracy(&result);
         super::figure::write_all(directory, &job.file.sha256, &figures, overwrite, terminal)?;
     }
     Ok(exit(&job, &result))

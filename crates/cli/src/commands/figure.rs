@@ -7,6 +7,7 @@ use crate::job::Job;
 use crate::output::{self, OutputFile, Overwrite};
 use crate::terminal::Terminal;
 use exchange::figure_csv;
+use reducer::accuracy::summary::{Which, accuracy};
 use reducer::profile::LobeProfile;
 use sheet::svg::Theme;
 use sheet::{figures, svg};
@@ -19,7 +20,13 @@ use std::path::Path;
 pub fn run(arguments: &Figure, overwrite: Overwrite, terminal: Terminal) -> Result<Exit, Failure> {
     let job = Job::load(&arguments.file, terminal)?;
     let drive = &job.file.drive;
-    let all = figures::all(drive, &LobeProfile::of(&drive.geometry), &job.assessment);
+    let mut all = figures::all(drive, &LobeProfile::of(&drive.geometry), &job.assessment);
+    // These take a whole output turn, so they are made only where no other figure is meant.
+    if !all.iter().any(|figure| figure.id == arguments.name)
+        && let Ok(result) = accuracy(drive, &job.assessment, Which::default())
+    {
+        all.extend(figures::of_accuracy(&result));
+    }
     let Some(figure) = all.iter().find(|figure| figure.id == arguments.name) else {
         let names: Vec<&str> = all.iter().map(|figure| figure.id.as_str()).collect();
         return Err(Failure::Usage {

@@ -43,6 +43,8 @@ pub struct Distribution {
     pub percentiles: [f64; 5],
     /// Limit of the requirement, if there is one.
     pub limit: Option<f64>,
+    /// Whether values must be at most the limit, not at least; absent where there is none.
+    pub limit_is_upper: Option<bool>,
     /// Share of assemblies that keep to the limit.
     pub within: Option<ShareWithBounds>,
     /// Whether the limit is a requirement of the axis.
@@ -243,6 +245,7 @@ fn distribution(id: &str, title: &str, quantity: &str, is_required: bool, tally:
         greatest,
         percentiles: [0.01, 0.05, 0.5, 0.95, 0.99].map(|share| tally.quantile(share)),
         limit: tally.limit().map(|limit| limit.value),
+        limit_is_upper: tally.limit().map(|limit| limit.at_most),
         within: tally.share(),
         is_required,
         first_edge: tally.grid.edge(first * SHOWN_BIN),
