@@ -261,6 +261,9 @@ pub struct Report {
     /// File to write
     #[arg(long, value_name = "FILE")]
     pub out: PathBuf,
+    /// Also assemble so many drives within the tolerances, without load, and show what comes of it
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u64).range(1..=1_000_000_000_000))]
+    pub assemblies: Option<u64>,
 }
 
 /// Arguments of `figure`.

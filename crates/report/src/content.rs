@@ -1,5 +1,7 @@
 //! What the report says, gathered as plain data before anybody sets it.
 
+mod accuracy;
+
 use crate::ReportInput;
 use reducer::finding::{Finding, Sense, Standing, Subject};
 use reducer::profile::LobeProfile;
@@ -58,6 +60,7 @@ pub fn gather(input: &ReportInput<'_>) -> Content {
         "geometry": geometry(input.assessment),
         "loads": loads(input),
         "bearing": eccentric_bearings(input.assessment),
+        "accuracy": accuracy::accuracy(input),
         "losses": losses(input.assessment),
         "life": life(input.assessment),
         "checks": checks(findings),
@@ -115,6 +118,7 @@ fn draw_figures(input: &ReportInput<'_>) -> Vec<Figure> {
     if let Some(twist_loop) = &assessment.torque_twist_loop {
         list.extend(figures::torque_twist(drive, twist_loop));
     }
+    list.extend(accuracy::draw(input));
     if let Some(losses) = &assessment.losses {
         list.push(figures::efficiency(losses));
         list.push(figures::efficiency_map(losses));

@@ -8,6 +8,8 @@ pub mod content;
 #[cfg(feature = "pdf")]
 mod typeset;
 
+use reducer::accuracy::summary::AccuracyResult;
+use reducer::assembly::summary::YieldResult;
 use reducer::results::Assessment;
 use schema::DriveFile;
 
@@ -18,6 +20,10 @@ pub struct ReportInput<'a> {
     pub file: &'a DriveFile,
     /// What was computed from it.
     pub assessment: &'a Assessment,
+    /// Its accuracy over an output turn; without it the report says nothing about accuracy.
+    pub accuracy: Option<&'a AccuracyResult>,
+    /// A study of drives assembled within the tolerances, if there was one.
+    pub study: Option<&'a YieldResult>,
     /// Version of the program, such as `0.1.0`.
     pub program_version: &'a str,
 }

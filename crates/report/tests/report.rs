@@ -1,5 +1,10 @@
 //! The report of the shipped examples: complete, the same every time, and safe from what a file says.
 
+use reducer::accuracy::summary::{Which, accuracy};
+use reducer::assembly::random::Sampling;
+use reducer::assembly::study::Request;
+use reducer::assembly::summary::YieldResult;
+use reducer::assembly::work::Work;
 use reducer::assess::assess;
 use reducer::results::Assessment;
 use report::{ReportInput, content};
@@ -26,7 +31,52 @@ fn read(text: &str) -> (DriveFile, Assessment) {
 }
 
 fn input<'a>((file, assessment): &'a (DriveFile, Assessment)) -> ReportInput<'a> {
-    ReportInput { file, assessment, program_version: "0.0.0" }
+    ReportInput { file, assessment, accuracy: None, study: None, program_version: "0.0.0" }
+}
+
+/// What `accuracy` and a small study say stands in the report, every figure that the template asks for is there, and
+/// without them the report is silent about accuracy.
+#[test]
+fn identity_accuracy_and_study_are_in_the_report() {
+    let read = read(&text_of("wrist-printed"));
+    let drive = &read.0.drive;
+    let accuracy = accuracy(drive, &read.1, Which::default()).expect("the example meshes");
+    let request = Request {
+        assembly_count: 2_048,
+        loaded_count: 0,
+        seed: 3,
+        sampling: Sampling::Random,
+        crank_angle_count: 48,
+    };
+    let work = Work::new(drive, request).expect("the example states tolerances");
+    let mut tallied = work.nothing();
+    for task in work.tasks(0, 1) {
+        work.run(task, &mut tallied);
+    }
+    let study = YieldResult::new(&work, &tallied, drive.tolerances.wanted_yield);
+    let with = ReportInput { accuracy: Some(&accuracy), study: Some(&study), ..input(&read) };
+    let content = content::gather(&with);
+    let data = &content.data["accuracy"];
+    let text = data.to_string();
+    for sentence in sheet::yield_sentences(&study) {
+        assert!(text.contains(&sentence), "{sentence}");
+    }
+    for effect in &study.tolerances {
+        assert!(data["study"]["tolerances"].to_string().contains(&effect.name), "{}", effect.name);
+    }
+    let names: Vec<&str> = content.figures.iter().map(|(name, _)| name.as_str()).collect();
+    let histograms = data["study"]["histograms"].as_array().expect("there are histograms");
+    let drawn: Vec<&str> = histograms.iter().filter_map(|name| name.as_str()).collect();
+    assert!(
+        drawn.contains(&"yield-histogram-backlash") && drawn.contains(&"yield-histogram-transmission-error")
+    );
+    let fixed = ["transmission-error-polar", "transmission-error-spectrum", "tolerance-pareto"];
+    for name in drawn.into_iter().chain(fixed) {
+        assert!(names.contains(&name), "{name} of {names:?}");
+    }
+    let without = content::gather(&input(&read));
+    assert!(without.data["accuracy"].is_null());
+    assert!(without.figures.iter().all(|(name, _)| !name.contains("transmission")));
 }
 
 #[test]

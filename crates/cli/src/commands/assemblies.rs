@@ -10,9 +10,10 @@ use crate::terminal::Terminal;
 use ::schema::{DriveFile, YieldDocument};
 use reducer::assembly::proposal::propose;
 use reducer::assembly::random::Sampling;
-use reducer::assembly::study::Request;
+use reducer::assembly::study::{Request, StudyError};
 use reducer::assembly::summary::YieldResult;
 use reducer::assembly::work::{Tallied, Work};
+use reducer::model::Drive;
 use serde::{Deserialize, Serialize};
 use sheet::Table;
 use std::fs;
@@ -35,6 +36,8 @@ struct ShardFile {
 }
 
 const SHARD_KIND: &str = "yield-shard";
+/// Crank angles over an output turn where the command line says nothing else; the default of `--crank-angles`.
+const USUAL_CRANK_ANGLES: usize = 192;
 
 /// Runs `yield`.
 ///
@@ -142,6 +145,26 @@ pub fn merge(arguments: &Merge, terminal: Terminal) -> Result<Exit, Failure> {
     }
     let result = YieldResult::new(&work, &tallied, file.drive.tolerances.wanted_yield);
     show(&file, &result, terminal)
+}
+
+/// A study without load as `yield` does it when nothing else is said, and whether somebody asked to end it.
+///
+/// # Errors
+/// What is wrong with the tolerances.
+pub(super) fn study_without_load(
+    drive: &Drive,
+    assembly_count: u64,
+) -> Result<(YieldResult, bool), StudyError> {
+    let request = Request {
+        assembly_count,
+        loaded_count: 0,
+        seed: 1,
+        sampling: Sampling::Random,
+        crank_angle_count: USUAL_CRANK_ANGLES,
+    };
+    let work = Work::new(drive, request)?;
+    let (tallied, is_interrupted) = count_up(&work, &work.tasks(0, 1), None);
+    Ok((YieldResult::new(&work, &tallied, drive.tolerances.wanted_yield), is_interrupted))
 }
 
 fn count_up(work: &Work, tasks: &[u64], threads: Option<u16>) -> (Tallied, bool) {

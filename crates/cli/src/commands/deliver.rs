@@ -18,7 +18,7 @@ pub fn run(arguments: &Make, overwrite: Overwrite, terminal: Terminal) -> Result
     let tolerance_mm = make::tolerance_mm(&arguments.tolerance)?;
     let job = Job::load(&arguments.file, terminal)?;
     let mut files = Vec::new();
-    match report::pdf(&job) {
+    match report::pdf(&job, None) {
         Ok(bytes) => files.push(OutputFile { name: "report.pdf".to_owned(), bytes }),
         Err(error @ ReportError::BuiltWithoutPdf) => {
             terminal.remark(&format!("caution: no report.pdf: {error}"));

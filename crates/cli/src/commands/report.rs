@@ -1,5 +1,6 @@
 //! `report`: the report of a drive as PDF.
 
+use super::assemblies;
 use crate::arguments::Report;
 use crate::exit::Exit;
 use crate::failure::Failure;
@@ -7,6 +8,8 @@ use crate::job::Job;
 use crate::output::{self, Overwrite};
 use crate::terminal::Terminal;
 use ::report::{ReportError, ReportInput};
+use reducer::accuracy::summary::{Which, accuracy};
+use reducer::assembly::summary::YieldResult;
 
 /// Runs the command.
 ///
@@ -14,20 +17,40 @@ use ::report::{ReportError, ReportInput};
 /// What is wrong with the file, or could not be computed or written.
 pub fn run(arguments: &Report, overwrite: Overwrite, terminal: Terminal) -> Result<Exit, Failure> {
     let job = Job::load(&arguments.file, terminal)?;
-    let bytes = pdf(&job)?;
+    if !cfg!(feature = "pdf") {
+        // A study for nothing would take its time.
+        return Err(ReportError::BuiltWithoutPdf.into());
+    }
+    let mut study = None;
+    if let Some(count) = arguments.assemblies {
+        let (result, is_interrupted) = assemblies::study_without_load(&job.file.drive, count)?;
+        if is_interrupted {
+            terminal.talk(&format!("interrupted; {} was not written", arguments.out.display()));
+            return Ok(Exit::Interrupted);
+        }
+        study = Some(result);
+    }
+    let bytes = pdf(&job, study.as_ref())?;
     let written = output::write_result(&arguments.out, &job.file.sha256, bytes, overwrite)?;
     job.tell_written(&[arguments.out.display().to_string()], &written, terminal)?;
     Ok(job.exit())
 }
 
-/// The report.
+/// The report, with the accuracy of the drive as drawn, and with a study of assembled drives if there was one.
 ///
 /// # Errors
 /// [`ReportError`] if it can not be typeset, or the program was built without it.
-pub fn pdf(job: &Job) -> Result<Vec<u8>, ReportError> {
+pub fn pdf(job: &Job, study: Option<&YieldResult>) -> Result<Vec<u8>, ReportError> {
+    if !cfg!(feature = "pdf") {
+        return Err(ReportError::BuiltWithoutPdf);
+    }
+    // Without a mesh there is no accuracy, and the checks say so.
+    let accuracy = accuracy(&job.file.drive, &job.assessment, Which::default()).ok();
     ::report::pdf(&ReportInput {
         file: &job.file,
         assessment: &job.assessment,
+        accuracy: accuracy.as_ref(),
+        study,
         program_version: env!("CARGO_PKG_VERSION"),
     })
 }
