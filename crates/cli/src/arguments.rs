@@ -182,7 +182,7 @@ pub struct Accuracy {
     /// Directory for the figures as SVG
     #[arg(long, value_name = "DIR")]
     pub figures: Option<PathBuf>,
-    /// One of the drives that `yield` assembles, by its number from 0, instead of the drive as drawn
+    /// One of the drives that `yield` assembles without `--quasi-random`, by its number from 0, instead of the drive as drawn
     #[arg(long, value_name = "NUMBER")]
     pub assembly: Option<u64>,
     /// Seed of that `yield` run

@@ -5,8 +5,11 @@
     reason = "a benchmark prints its figures and stops at what is missing"
 )]
 
+#[path = "../tests/one_by_one/mod.rs"]
+mod one_by_one;
+
+use one_by_one::PlainDrive;
 use reducer::assembly::linear::LANES;
-use reducer::assembly::plain::PlainDrive;
 use reducer::assembly::random::Sampling;
 use reducer::assembly::study::{Block, Request, Study};
 use std::hint::black_box;

@@ -5,7 +5,6 @@ pub mod draw;
 pub mod grades;
 pub mod linear;
 pub mod loaded;
-pub mod plain;
 pub mod proposal;
 pub mod random;
 pub mod shares;

@@ -218,7 +218,7 @@ fn backlash(requirement: &Requirement, geometry: &GeometryResult) -> Option<Find
         key,
         "reduce equidistant_offset or hole_clearance, or bring ring_radius_shift nearer to nothing",
     );
-    let place = "greatest over the turn; tolerances are not assessed yet";
+    let place = "greatest over the turn, nominal parts; `lobewright yield` counts tolerances";
     Some(Check { formula: "geometric-backlash", place: place.to_owned(), ..check }.finding())
 }
 
@@ -428,7 +428,7 @@ fn not_assessed(requirement: &Requirement) -> Vec<Finding> {
         &format!("tolerances that {} parts can hold", requirement.production.word()),
         None,
         "requirement.production",
-        "needs the tolerance model, which is not part of the program yet",
+        "needs data of the process, which this program does not hold",
     ));
     lines.push(Finding::not_assessed(
         "quantity",
@@ -436,7 +436,7 @@ fn not_assessed(requirement: &Requirement) -> Vec<Finding> {
         &format!("yield of a lot of {}", requirement.quantity),
         None,
         "requirement.quantity",
-        "needs the tolerance model, which is not part of the program yet",
+        "takes a study of its own: `lobewright yield`",
     ));
     lines
 }

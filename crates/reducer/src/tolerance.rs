@@ -52,6 +52,14 @@ pub enum ToleranceError {
         /// What it limits.
         kind: &'static str,
     },
+    /// Limits and a class.
+    #[error("callout {number} (`{kind}`) has limits and a class\n\nhint: give one of them")]
+    LimitsAndClass {
+        /// Number of the callout, from one.
+        number: usize,
+        /// What it limits.
+        kind: &'static str,
+    },
     /// The lower limit is above the upper one.
     #[error("callout {number} (`{kind}`): the lower limit is above the upper one\n\nhint: exchange them")]
     Reversed {
@@ -106,7 +114,7 @@ pub enum ToleranceError {
     },
     /// Matched to a deviation that is not sorted.
     #[error(
-        "callout {number} (`{kind}`) is matched to `{to}`, which is not sorted into as many classes\n\nhint: give both callouts the same `class_count`"
+        "callout {number} (`{kind}`) is matched to `{to}`, which is not sorted into as many classes by itself\n\nhint: give both callouts the same `class_count`, and match one of them only"
     )]
     Unmatched {
         /// Number of the callout, from one.
@@ -147,8 +155,9 @@ pub fn tolerances(drive: &Drive) -> Result<Vec<Tolerance>, ToleranceError> {
     for (index, callout) in callouts.iter().enumerate() {
         let Some(to) = callout.matched_to else { continue };
         let partner = all.iter().find(|tolerance| tolerance.kind == to);
-        if callout.class_count < 2 || partner.is_none_or(|partner| partner.class_count != callout.class_count)
-        {
+        let fits =
+            |partner: &Tolerance| partner.class_count == callout.class_count && partner.matched_to.is_none();
+        if callout.class_count < 2 || !partner.is_some_and(fits) {
             let kind = callout.of.word();
             return Err(ToleranceError::Unmatched { number: index + 1, kind, to: to.word() });
         }
@@ -223,6 +232,9 @@ fn from_callout(
 
 fn limits_mm(drive: &Drive, number: usize, callout: &ToleranceCallout) -> Result<(f64, f64), ToleranceError> {
     let kind = callout.of.word();
+    if callout.class.is_some() && (callout.upper_mm.is_some() || callout.lower_mm.is_some()) {
+        return Err(ToleranceError::LimitsAndClass { number, kind });
+    }
     if let Some(upper_mm) = callout.upper_mm {
         return Ok((callout.lower_mm.unwrap_or(-upper_mm), upper_mm));
     }
@@ -258,7 +270,7 @@ fn diameter_mm(drive: &Drive, kind: DeviationKind) -> Option<f64> {
 }
 
 impl Spread {
-    /// Standard deviation of the process, before parts are sorted out.
+    /// Standard deviation of the process, before parts are sorted out: the width over 6 C_p. **Source** `[iso22514-2-2017]`, from memory.
     #[must_use]
     pub fn process_deviation_mm(&self) -> f64 {
         match self.shape {
@@ -267,37 +279,12 @@ impl Spread {
         }
     }
 
-    /// How far the process stands off the middle.
+    /// How far the process stands off the middle: 3 σ (C_p − C_pk). **Source** `[iso22514-2-2017]`, from memory.
     #[must_use]
     pub fn off_centre_mm(&self) -> f64 {
         match self.shape {
             DistributionKind::Uniform => 0.0,
             _ => 3.0 * (self.cp - self.cpk) * self.process_deviation_mm(),
-        }
-    }
-
-    /// The deviation that a uniform number between nothing and one stands for, by the inverse of the distribution.
-    ///
-    /// `side` is −1 or +1, the side to which the process stands off the middle.
-    ///
-    /// **Source** inverse-transform sampling; C_p and C_pk as in `[iso22514-2-2017]`, from memory.
-    #[must_use]
-    pub fn deviation_mm(&self, uniform: f64, side: f64) -> f64 {
-        let middle = 0.5 * (self.lower_mm + self.upper_mm);
-        let sigma = self.process_deviation_mm();
-        if sigma <= 0.0 {
-            return middle;
-        }
-        let mean = middle + side * self.off_centre_mm();
-        match self.shape {
-            DistributionKind::Uniform => self.lower_mm + uniform * (self.upper_mm - self.lower_mm),
-            DistributionKind::Normal => mean + sigma * normal_quantile(uniform),
-            DistributionKind::TruncatedNormal => {
-                let below = normal_probability((self.lower_mm - mean) / sigma);
-                let within = normal_probability((self.upper_mm - mean) / sigma) - below;
-                let value = mean + sigma * normal_quantile(below + uniform * within);
-                value.clamp(self.lower_mm, self.upper_mm)
-            }
         }
     }
 
@@ -332,6 +319,75 @@ impl Spread {
             }
         };
         (middle, variance)
+    }
+}
+
+/// A spread with all that does not change from draw to draw worked out.
+#[derive(Clone, Copy, Debug)]
+pub struct Quantile {
+    /// The spread.
+    pub spread: Spread,
+    sigma: f64,
+    off_centre: f64,
+    /// Probability below the lower limit and between the limits, for the process to either side.
+    below_and_within: [(f64, f64); 2],
+}
+
+impl Quantile {
+    /// Of a spread.
+    #[must_use]
+    pub fn of(spread: &Spread) -> Self {
+        let sigma = spread.process_deviation_mm();
+        let off_centre = spread.off_centre_mm();
+        let middle = 0.5 * (spread.lower_mm + spread.upper_mm);
+        let share = |side: f64| {
+            let below = normal_probability((spread.lower_mm - middle - side * off_centre) / sigma);
+            let upper = normal_probability((spread.upper_mm - middle - side * off_centre) / sigma);
+            (below, upper - below)
+        };
+        Self { spread: *spread, sigma, off_centre, below_and_within: [share(-1.0), share(1.0)] }
+    }
+
+    /// The deviation that a uniform number between nothing and one stands for, by the inverse of the distribution.
+    ///
+    /// `side` is −1 or +1, the side to which the process stands off the middle.
+    ///
+    /// **Source** inverse-transform sampling; C_p and C_pk as in `[iso22514-2-2017]`, from memory.
+    #[must_use]
+    pub fn at(&self, uniform: f64, side: f64) -> f64 {
+        let spread = &self.spread;
+        let middle = 0.5 * (spread.lower_mm + spread.upper_mm);
+        if self.sigma <= 0.0 {
+            return middle;
+        }
+        match spread.shape {
+            DistributionKind::Uniform => spread.lower_mm + uniform * (spread.upper_mm - spread.lower_mm),
+            DistributionKind::Normal => {
+                middle + side * self.off_centre + self.sigma * normal_quantile(uniform)
+            }
+            DistributionKind::TruncatedNormal => {
+                let (below, within) = self.below_and_within[usize::from(side > 0.0)];
+                let z = normal_quantile(below + uniform * within);
+                (middle + side * self.off_centre + self.sigma * z).clamp(spread.lower_mm, spread.upper_mm)
+            }
+        }
+    }
+
+    /// Class of the deviation that a uniform number stands for, among equally wide ones from the lower limit up.
+    #[must_use]
+    pub fn class_of(&self, uniform: f64, side: f64, class_count: usize) -> usize {
+        let width = self.spread.upper_mm - self.spread.lower_mm;
+        if width <= 0.0 {
+            return 0;
+        }
+        let place = (self.at(uniform, side) - self.spread.lower_mm) / width * class_count as f64;
+        (place.max(0.0) as usize).min(class_count - 1)
+    }
+
+    /// The distribution within a class.
+    #[must_use]
+    pub fn class(&self, class: usize, class_count: usize) -> Self {
+        Self::of(&self.spread.class(class, class_count))
     }
 }
 

@@ -3,10 +3,13 @@
 
 use reducer::accuracy::spectrum::amplitudes;
 use reducer::accuracy::turn::turn;
-use reducer::contact::ContactModel;
 use reducer::contact::build::{ContactMaterials, contact_model};
+use reducer::contact::support::CentreSupport;
+use reducer::contact::{ContactModel, RollerLaw};
 use reducer::deviation::Deviations;
+use reducer::line_contact::LineContact;
 use reducer::model::{Drive, HeldMember};
+use reducer::profile::{LobeProfile, Trochoid};
 use reducer::thermal::Expansion;
 use serde_json::Value;
 use std::f64::consts::TAU;
@@ -125,6 +128,61 @@ fn identity_a_held_plate_turns_the_ring_the_other_way() {
     let plate_held = turn(&drive, &model);
     for (behind, ahead) in ring_held.behind_rad.iter().zip(&plate_held.ahead_rad) {
         assert!((ahead + behind * 19.0 / 20.0).abs() < 1e-12);
+    }
+}
+
+/// Twelve rollers of 5 mm on 40 mm, eccentricity 2 mm, rigid and without load.
+fn twelve_rollers() -> ContactModel {
+    let law = LineContact::linear(1e5);
+    ContactModel {
+        profile: LobeProfile::new(
+            Trochoid { ring_roller_count: 12, ring_radius_mm: 40.0, eccentricity_mm: 2.0 },
+            5.0,
+            0.0,
+        ),
+        ring_roller_count: 12,
+        ring_radius_mm: 40.0,
+        roller_radius_mm: 5.0,
+        eccentricity_mm: 2.0,
+        disc_count: 1,
+        pin_count: 6,
+        pin_circle_radius_mm: 20.0,
+        pin_phase_rad: 0.0,
+        pin_play_radius_mm: 2.0,
+        roller_law: RollerLaw::Uniform(law),
+        roller_compliance_mm_per_n: vec![0.0],
+        pin_laws: vec![law],
+        support: CentreSupport::default(),
+        re_evaluates_gaps: false,
+        compliance: None,
+        deviations: None,
+    }
+}
+
+/// Gap of the first roller at an angle from the eccentric, in µm, with a roller out by 10 µm, further round, or a throw longer by as much.
+///
+/// The values are true distances that another program computed, to three decimals; `validation/README.md` says how such values rank.
+#[test]
+fn independent_gaps_of_single_deviations() {
+    let cases =
+        [(60.0, [8.031, 5.962, 1.150]), (90.0, [8.576, 5.148, 5.148]), (120.0, [9.286, 3.715, 7.859])];
+    for (angle_deg, expected_um) in cases {
+        let crank_rad = -angle_deg / 360.0 * TAU;
+        let gap_um = |change: &dyn Fn(&mut Deviations)| {
+            let mut made = Deviations::none(12, 6, 1);
+            change(&mut made);
+            let model = ContactModel { deviations: Some(Arc::new(made)), ..twelve_rollers() };
+            // Other rollers touch, so the disc stays in its ideal position.
+            1e3 * model.position(crank_rad, 1.0).discs[0].rollers[0].gap_mm
+        };
+        let found = [
+            gap_um(&|made| made.rollers[0].radial_mm = 0.01),
+            gap_um(&|made| made.rollers[0].tangential_mm = 0.01),
+            gap_um(&|made| made.discs[0].throw_mm = 0.01),
+        ];
+        for (found, expected) in found.into_iter().zip(expected_um) {
+            assert!((found - expected).abs() <= 0.000_501, "{angle_deg}: {found} {expected}");
+        }
     }
 }
 

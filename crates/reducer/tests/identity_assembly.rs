@@ -1,11 +1,13 @@
 //! Assemblies: linear gaps against exact ones, moments against closed forms, and answers that depend on nothing but the seed.
 #![allow(clippy::unwrap_used, reason = "a test stops at the first thing that is not there")]
 
+mod one_by_one;
+
 use curves::math;
+use one_by_one::PlainDrive;
 use reducer::assembly::angles::crank_angles_rad;
 use reducer::assembly::draw::DrawPlan;
 use reducer::assembly::linear::{Growth, LANES, Lane, LinearDrive};
-use reducer::assembly::plain::PlainDrive;
 use reducer::assembly::proposal::propose;
 use reducer::assembly::random::{Sampling, Source};
 use reducer::assembly::study::{Request, Study};
@@ -18,7 +20,7 @@ use reducer::model::{
     Alike, DeviationKind, DiscModel, DistributionKind, Drive, ToleranceCallout, Tolerances,
 };
 use reducer::thermal::Expansion;
-use reducer::tolerance::tolerances;
+use reducer::tolerance::{ToleranceError, tolerances};
 use std::path::Path;
 use std::sync::Arc;
 
@@ -222,31 +224,48 @@ fn identity_quasi_random_means_settle_sooner() {
 
 #[test]
 fn identity_parts_that_are_alike_deviate_alike_and_sorted_ones_stay_in_a_class() {
-    let mut drive = example("sorting-table-index.toml");
-    let holes = ToleranceCallout {
-        class_count: 4,
-        ..callout(DeviationKind::HoleRadius, 0.008, DistributionKind::TruncatedNormal)
-    };
-    let sleeves = ToleranceCallout {
-        class_count: 4,
-        matched_to: Some(DeviationKind::HoleRadius),
-        alike: Alike::Nothing,
-        ..callout(DeviationKind::PinRadius, 0.008, DistributionKind::TruncatedNormal)
-    };
-    let rollers = callout(DeviationKind::RollerRadius, 0.001, DistributionKind::Normal);
-    drive.tolerances = Tolerances { callout: vec![holes, sleeves, rollers], ..empty_tolerances() };
-    let plan = DrawPlan::new(&drive, &tolerances(&drive).unwrap());
-    for assembly in 0..200 {
-        let source = Source { seed: 2, sampling: Sampling::Random, sample: 0 };
-        let made = plan.slots.deviations(&plan.deviations_mm(&source, assembly), 1.0);
-        let radii: Vec<f64> = made.rollers.iter().map(|roller| roller.radius_mm).collect();
-        assert!(radii.iter().all(|radius| *radius == radii[0]));
-        let hole = made.discs[0].holes[0].radius_mm;
-        for pin in &made.pins {
-            // Of one class of four, 4 µm wide.
-            assert!((pin.radius_mm - hole).abs() <= 0.004 + 1e-9, "{} {hole}", pin.radius_mm);
+    // Either may decide, whichever the program draws first.
+    let sorted = [DeviationKind::HoleRadius, DeviationKind::PinRadius];
+    for (decides, follows) in [(sorted[0], sorted[1]), (sorted[1], sorted[0])] {
+        let mut drive = example("sorting-table-index.toml");
+        let of_four = |of, matched_to| ToleranceCallout {
+            class_count: 4,
+            matched_to,
+            alike: Alike::Nothing,
+            ..callout(of, 0.008, DistributionKind::TruncatedNormal)
+        };
+        let rollers = callout(DeviationKind::RollerRadius, 0.001, DistributionKind::Normal);
+        let callouts = vec![of_four(decides, None), of_four(follows, Some(decides)), rollers];
+        drive.tolerances = Tolerances { callout: callouts, ..empty_tolerances() };
+        let plan = DrawPlan::new(&drive, &tolerances(&drive).unwrap());
+        for assembly in 0..200 {
+            let source = Source { seed: 2, sampling: Sampling::Random, sample: 0 };
+            let made = plan.slots.deviations(&plan.deviations_mm(&source, assembly), 1.0);
+            let radii: Vec<f64> = made.rollers.iter().map(|roller| roller.radius_mm).collect();
+            assert!(radii.iter().all(|radius| *radius == radii[0]));
+            for (pin, hole) in made.pins.iter().zip(&made.discs[0].holes) {
+                // Of one class of four, 4 µm wide.
+                assert!((pin.radius_mm - hole.radius_mm).abs() <= 0.004 + 1e-9, "{follows:?}");
+            }
         }
     }
+}
+
+#[test]
+fn identity_callouts_that_follow_each_other_or_say_two_things_are_refused() {
+    let mut drive = example("sorting-table-index.toml");
+    let of_four = |of, to| ToleranceCallout {
+        class_count: 4,
+        matched_to: Some(to),
+        ..callout(of, 0.008, DistributionKind::Uniform)
+    };
+    let (hole, pin) = (DeviationKind::HoleRadius, DeviationKind::PinRadius);
+    drive.tolerances.callout = vec![of_four(hole, pin), of_four(pin, hole)];
+    assert!(matches!(tolerances(&drive), Err(ToleranceError::Unmatched { .. })));
+    let both =
+        ToleranceCallout { class: Some("H6".to_owned()), ..callout(hole, 0.008, DistributionKind::Uniform) };
+    drive.tolerances.callout = vec![both];
+    assert!(matches!(tolerances(&drive), Err(ToleranceError::LimitsAndClass { .. })));
 }
 
 #[test]

@@ -4,7 +4,7 @@
 use curves::math;
 use reducer::assembly::shares::{Function, OUTPUT_COUNT, SharesCounted, add_rows};
 use reducer::model::DistributionKind;
-use reducer::tolerance::{Spread, normal_quantile};
+use reducer::tolerance::{Quantile, Spread, normal_quantile};
 use serde_json::Value;
 use std::f64::consts::PI;
 use std::ops::Range;
@@ -44,7 +44,7 @@ fn independent_distribution_cut_at_its_limits() {
     };
     let centred = cut(-3.0, 3.0, 1.0);
     for (probability, expected) in pairs(&data["cut_at_three_deviations"]) {
-        let found = centred.deviation_mm(probability, 1.0);
+        let found = Quantile::of(&centred).at(probability, 1.0);
         assert!((found - expected).abs() < 1e-12, "{probability}: {found} {expected}");
     }
     let variance = data["variance_cut_at_three_deviations"].as_f64().unwrap();

@@ -1,9 +1,7 @@
 //! The JSON of results: which program, which file, which model, and the numbers.
 
-use reducer::accuracy::summary::AccuracyResult;
-use reducer::assembly::summary::YieldResult;
 use reducer::finding::Standing;
-use reducer::results::{Assessment, LoadCase, ModificationResult};
+use reducer::results::{Assessment, LoadCase};
 use schemars::JsonSchema;
 use schemars::transform::{RecursiveTransform, Transform};
 use serde::Serialize;
@@ -124,106 +122,26 @@ impl<'a> ResultsDocument<'a> {
     }
 }
 
-/// A study of assemblies with all that is needed to know what it belongs to.
+/// The result of one command with all that is needed to know what it belongs to.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
-pub struct YieldDocument<'a> {
+pub struct ResultDocument<'a, T> {
     /// Number of the results format.
     pub format: u32,
-    /// What the document is: always `yield`.
+    /// What the result is: `accuracy`, `modification` or `yield`.
     pub kind: &'static str,
     /// The program that computed it.
     pub program: Program,
     /// The drive file that it belongs to.
     pub drive: DriveStamp<'a>,
-    /// The study, in core units.
-    pub assemblies: &'a YieldResult,
+    /// The result, in core units.
+    pub result: &'a T,
 }
 
-impl<'a> YieldDocument<'a> {
-    /// The document of a study of a drive file.
+impl<'a, T: Serialize> ResultDocument<'a, T> {
+    /// The document of a result of a drive file.
     #[must_use]
-    pub fn new(file: &'a DriveFile, assemblies: &'a YieldResult) -> Self {
-        Self {
-            format: RESULTS_FORMAT,
-            kind: "yield",
-            program: Program::this(),
-            drive: DriveStamp::of(file),
-            assemblies,
-        }
-    }
-
-    /// The document as indented text, numbers rounded as those of results.
-    ///
-    /// # Errors
-    /// Only if a value cannot be JSON at all, which is a defect.
-    pub fn to_json(&self) -> Result<String, serde_json::Error> {
-        text_of(self)
-    }
-}
-
-/// The accuracy of one drive with all that is needed to know what it belongs to.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
-pub struct AccuracyDocument<'a> {
-    /// Number of the results format.
-    pub format: u32,
-    /// What the document is: always `accuracy`.
-    pub kind: &'static str,
-    /// The program that computed it.
-    pub program: Program,
-    /// The drive file that it belongs to.
-    pub drive: DriveStamp<'a>,
-    /// The accuracy, in core units.
-    pub accuracy: &'a AccuracyResult,
-}
-
-impl<'a> AccuracyDocument<'a> {
-    /// The document of one drive.
-    #[must_use]
-    pub fn new(file: &'a DriveFile, accuracy: &'a AccuracyResult) -> Self {
-        Self {
-            format: RESULTS_FORMAT,
-            kind: "accuracy",
-            program: Program::this(),
-            drive: DriveStamp::of(file),
-            accuracy,
-        }
-    }
-
-    /// The document as indented text, numbers rounded as those of results.
-    ///
-    /// # Errors
-    /// Only if a value cannot be JSON at all, which is a defect.
-    pub fn to_json(&self) -> Result<String, serde_json::Error> {
-        text_of(self)
-    }
-}
-
-/// Proposed profile modifications with all that is needed to know what they belong to.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
-pub struct ModificationDocument<'a> {
-    /// Number of the results format.
-    pub format: u32,
-    /// What the document is: always `modification`.
-    pub kind: &'static str,
-    /// The program that computed it.
-    pub program: Program,
-    /// The drive file that it belongs to.
-    pub drive: DriveStamp<'a>,
-    /// The proposals, in core units.
-    pub modification: &'a ModificationResult,
-}
-
-impl<'a> ModificationDocument<'a> {
-    /// The document of one drive.
-    #[must_use]
-    pub fn new(file: &'a DriveFile, modification: &'a ModificationResult) -> Self {
-        Self {
-            format: RESULTS_FORMAT,
-            kind: "modification",
-            program: Program::this(),
-            drive: DriveStamp::of(file),
-            modification,
-        }
+    pub fn new(file: &'a DriveFile, kind: &'static str, result: &'a T) -> Self {
+        Self { format: RESULTS_FORMAT, kind, program: Program::this(), drive: DriveStamp::of(file), result }
     }
 
     /// The document as indented text, numbers rounded as those of results.

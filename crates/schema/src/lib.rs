@@ -19,8 +19,7 @@ mod walk;
 
 pub use diagnostic::{Diagnostic, Diagnostics, LocatedDiagnostic, Severity};
 pub use envelope::{
-    AccuracyDocument, DriveStamp, ModificationDocument, Poses, Program, ResultsDocument, Verdict,
-    YieldDocument, results_schema, rounded,
+    DriveStamp, Poses, Program, ResultDocument, ResultsDocument, Verdict, results_schema, rounded,
 };
 pub use json_schema::json_schema;
 pub use places::{Place, Places};

@@ -6,7 +6,7 @@ use crate::failure::Failure;
 use crate::job::Job;
 use crate::output::{self, Overwrite};
 use crate::terminal::Terminal;
-use ::schema::AccuracyDocument;
+use ::schema::ResultDocument;
 use exchange::accuracy_csv;
 use reducer::accuracy::summary::{AccuracyResult, Which, accuracy};
 use sheet::Table;
@@ -29,7 +29,7 @@ pub fn run(arguments: &Accuracy, overwrite: Overwrite, terminal: Terminal) -> Re
             job.tell_written(&[path.display().to_string()], &written, terminal)?;
         }
     } else if terminal.json {
-        terminal.data(&AccuracyDocument::new(&job.file, &result).to_json()?)?;
+        terminal.data(&ResultDocument::new(&job.file, "accuracy", &result).to_json()?)?;
     } else {
         terminal.data(&tables(&job, &result, terminal))?;
     }

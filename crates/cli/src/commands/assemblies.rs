@@ -7,7 +7,7 @@ use crate::job::read_drive;
 use crate::output::{self, Overwrite};
 use crate::parallel;
 use crate::terminal::Terminal;
-use ::schema::{DriveFile, YieldDocument};
+use ::schema::{DriveFile, ResultDocument};
 use reducer::assembly::proposal::propose;
 use reducer::assembly::random::Sampling;
 use reducer::assembly::study::{Request, StudyError};
@@ -186,7 +186,7 @@ fn count_up(work: &Work, tasks: &[u64], threads: Option<u16>) -> (Tallied, bool)
 
 fn show(file: &DriveFile, result: &YieldResult, terminal: Terminal) -> Result<Exit, Failure> {
     if terminal.json {
-        terminal.data(&YieldDocument::new(file, result).to_json()?)?;
+        terminal.data(&ResultDocument::new(file, "yield", result).to_json()?)?;
     } else {
         let text = |table: &Table| {
             format!("{}\n\n{}\n", table.title, table.text(terminal.width, terminal.data_coloured))

@@ -5,7 +5,7 @@ use crate::exit::Exit;
 use crate::failure::{Failure, parse_quantity};
 use crate::job::read_drive;
 use crate::terminal::Terminal;
-use ::schema::ModificationDocument;
+use ::schema::ResultDocument;
 use reducer::accuracy::modification::{Wish, propose};
 use reducer::assess::{AssessError, model_of};
 use reducer::results::ModificationResult;
@@ -27,7 +27,7 @@ pub fn run(arguments: &Modification, terminal: Terminal) -> Result<Exit, Failure
     let (model, materials) = model_of(&file.drive).map_err(AssessError::from)?;
     let result = propose(&file.drive, &model, &materials, wish)?;
     if terminal.json {
-        terminal.data(&ModificationDocument::new(&file, &result).to_json()?)?;
+        terminal.data(&ResultDocument::new(&file, "modification", &result).to_json()?)?;
     } else {
         terminal.data(&page(&result, terminal))?;
     }

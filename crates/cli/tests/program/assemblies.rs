@@ -29,7 +29,7 @@ fn identity_accuracy_as_csv_has_a_line_for_every_position() {
     let table = run(&["accuracy", TABLE, "--csv", "-"]);
     let document = run(&["accuracy", TABLE, "--json"]).json();
     let lines = table.data.lines().filter(|line| !line.starts_with('#')).count();
-    let positions = document["accuracy"]["turn"]["position_count"].as_u64().unwrap();
+    let positions = document["result"]["turn"]["position_count"].as_u64().unwrap();
     assert_eq!(lines as u64, positions + 1);
     assert_eq!(document["kind"], "accuracy");
 }

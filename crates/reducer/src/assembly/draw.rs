@@ -3,7 +3,7 @@
 use super::random::Source;
 use super::slots::{FORM_ORDERS, FeatureSlots, Slots};
 use crate::model::{Alike, DeviationKind, DistributionKind, Drive};
-use crate::tolerance::{Spread, Tolerance, normal_probability, normal_quantile};
+use crate::tolerance::{Quantile, Spread, Tolerance};
 
 /// How the uniform numbers of an assembly become its deviations.
 #[derive(Clone, Debug)]
@@ -47,6 +47,12 @@ impl Group {
     pub fn spread(&self) -> &Spread {
         &self.quantile.spread
     }
+
+    /// Class of the parts of an assembly, by the group's own numbers among all.
+    fn class(&self, numbers: &[f32]) -> usize {
+        let own = &numbers[self.first..self.first + self.count];
+        self.quantile.class_of(f64::from(own[1]), side(own), self.class_count)
+    }
 }
 
 /// Numbers ahead of a group's features: the side of the process and the class.
@@ -59,9 +65,8 @@ impl DrawPlan {
         let slots = Slots::of(&drive.geometry);
         let mut plan = Self { slots, groups: Vec::new(), number_count: 0 };
         for tolerance in tolerances {
-            let matched_to = tolerance.matched_to.and_then(|to| {
-                plan.groups.iter().position(|group| group.tolerance.as_ref().is_some_and(|t| t.kind == to))
-            });
+            let is_partner = |other: &Tolerance| Some(other.kind) == tolerance.matched_to;
+            let matched_to = tolerances.iter().position(is_partner);
             let group = Group {
                 name: name(tolerance),
                 quantile: Quantile::of(&tolerance.spread),
@@ -92,7 +97,7 @@ impl DrawPlan {
         self.number_count += count;
     }
 
-    /// Deviations of one assembly.
+    /// Deviations of one assembly, from its own numbers of the source. **Source** Derivation 14, §5.
     #[must_use]
     pub fn deviations_mm(&self, source: &Source, assembly: u64) -> Vec<f64> {
         let mut numbers = vec![0.0; self.number_count];
@@ -107,7 +112,7 @@ impl DrawPlan {
     pub fn largest_mm(&self) -> Vec<f32> {
         let mut largest = vec![0.0; self.slots.count()];
         for group in &self.groups {
-            let size = super::study::largest_mm(&group.quantile.spread) as f32;
+            let size = super::study::largest_mm(group.spread()) as f32;
             for target in group.features.iter().flatten() {
                 largest[target.slot] += target.share * size;
             }
@@ -137,21 +142,17 @@ impl DrawPlan {
 
     /// Adds the deviations that uniform numbers stand for; `slot` tells where one is kept.
     pub fn add(&self, numbers: &[f32], deviations: &mut [f32], stride: usize, offset: usize) {
-        let mut classes = [0_usize; MOST_GROUPS];
-        for (index, group) in self.groups.iter().enumerate() {
-            let numbers = &numbers[group.first..group.first + group.count];
-            let side = if numbers[0] < 0.5 { -1.0 } else { 1.0 };
-            let mut quantile = &group.quantile;
+        for group in &self.groups {
+            let own = &numbers[group.first..group.first + group.count];
             let in_class;
+            let mut quantile = &group.quantile;
             if group.class_count > 1 {
-                let class = match group.matched_to {
-                    Some(to) => classes[to],
-                    None => quantile.class_of(f64::from(numbers[1]), side, group.class_count),
-                };
-                classes[index.min(MOST_GROUPS - 1)] = class;
-                in_class = quantile.class(class, group.class_count);
+                // Partners have classes of their own, so their numbers decide wherever they stand.
+                let decides = group.matched_to.map_or(group, |to| &self.groups[to]);
+                in_class = quantile.class(decides.class(numbers), group.class_count);
                 quantile = &in_class;
             }
+            let (side, numbers) = (side(own), own);
             for (feature, number) in group.features.iter().zip(&numbers[LEADING_NUMBERS..]) {
                 let value = quantile.at(f64::from(*number), side) as f32;
                 for target in feature {
@@ -162,8 +163,10 @@ impl DrawPlan {
     }
 }
 
-/// Kinds of deviation may each have a few callouts.
-const MOST_GROUPS: usize = 64;
+/// The side to which a process stands off the middle, from the first number of its group.
+fn side(numbers: &[f32]) -> f64 {
+    if numbers[0] < 0.5 { -1.0 } else { 1.0 }
+}
 
 fn name(tolerance: &Tolerance) -> String {
     let words = tolerance.kind.word().replace('-', " ");
@@ -277,61 +280,4 @@ fn as_alike(parts: Vec<Vec<Vec<Target>>>, tolerance: &Tolerance) -> Vec<Vec<Targ
         }
     }
     together
-}
-
-/// A spread with all that does not change from draw to draw worked out.
-#[derive(Clone, Copy, Debug)]
-struct Quantile {
-    spread: Spread,
-    sigma: f64,
-    off_centre: f64,
-    /// Probability below the lower limit and between the limits, for the process to either side.
-    below_and_within: [(f64, f64); 2],
-}
-
-impl Quantile {
-    fn of(spread: &Spread) -> Self {
-        let sigma = spread.process_deviation_mm();
-        let off_centre = spread.off_centre_mm();
-        let middle = 0.5 * (spread.lower_mm + spread.upper_mm);
-        let share = |side: f64| {
-            let below = normal_probability((spread.lower_mm - middle - side * off_centre) / sigma);
-            let upper = normal_probability((spread.upper_mm - middle - side * off_centre) / sigma);
-            (below, upper - below)
-        };
-        Self { spread: *spread, sigma, off_centre, below_and_within: [share(-1.0), share(1.0)] }
-    }
-
-    /// As [`Spread::deviation_mm`].
-    fn at(&self, uniform: f64, side: f64) -> f64 {
-        let spread = &self.spread;
-        let middle = 0.5 * (spread.lower_mm + spread.upper_mm);
-        if self.sigma <= 0.0 {
-            return middle;
-        }
-        match spread.shape {
-            DistributionKind::Uniform => spread.lower_mm + uniform * (spread.upper_mm - spread.lower_mm),
-            DistributionKind::Normal => {
-                middle + side * self.off_centre + self.sigma * normal_quantile(uniform)
-            }
-            DistributionKind::TruncatedNormal => {
-                let (below, within) = self.below_and_within[usize::from(side > 0.0)];
-                let z = normal_quantile(below + uniform * within);
-                (middle + side * self.off_centre + self.sigma * z).clamp(spread.lower_mm, spread.upper_mm)
-            }
-        }
-    }
-
-    fn class_of(&self, uniform: f64, side: f64, class_count: usize) -> usize {
-        let width = self.spread.upper_mm - self.spread.lower_mm;
-        if width <= 0.0 {
-            return 0;
-        }
-        let place = (self.at(uniform, side) - self.spread.lower_mm) / width * class_count as f64;
-        (place.max(0.0) as usize).min(class_count - 1)
-    }
-
-    fn class(&self, class: usize, class_count: usize) -> Self {
-        Self::of(&self.spread.class(class, class_count))
-    }
 }

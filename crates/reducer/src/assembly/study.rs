@@ -344,8 +344,8 @@ fn limits(drive: &Drive) -> Vec<Option<Limit>> {
         .map(|measure| match measure {
             Measure::Backlash => at_most(drive.requirement.geometric_backlash_rad),
             Measure::TransmissionError => at_most(drive.requirement.transmission_error_rad),
-            Measure::LeastPlay | Measure::LeastHotPlay => at_least_nothing,
-            Measure::TipGap | Measure::HotBacklash => None,
+            Measure::LeastPlay | Measure::LeastHotPlay | Measure::TipGap => at_least_nothing,
+            Measure::HotBacklash => None,
         })
         .collect()
 }

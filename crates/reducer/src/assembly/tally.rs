@@ -159,7 +159,7 @@ impl Tally {
         if self.count == 0 { 0.0 } else { self.sum as f64 / self.count as f64 * self.grid.quantum }
     }
 
-    /// Standard deviation.
+    /// Standard deviation of the sample, with one less than the count. **Source** definition; `[johnson1994]`, from memory.
     #[must_use]
     pub fn deviation(&self) -> f64 {
         if self.count < 2 {
@@ -172,7 +172,7 @@ impl Tally {
         variance.max(0.0).sqrt() * self.grid.quantum
     }
 
-    /// Least and greatest value; nothing without values.
+    /// Least and greatest value; nothing without values. **Source** definition.
     #[must_use]
     pub fn extremes(&self) -> (f64, f64) {
         if self.count == 0 {
@@ -181,7 +181,7 @@ impl Tally {
         (self.least as f64 * self.grid.quantum, self.most as f64 * self.grid.quantum)
     }
 
-    /// Value below which a share of all lies, straight within its bin, whose width is the resolution.
+    /// Value below which a share of all lies, straight within its bin, whose width is the resolution. **Source** definition.
     #[must_use]
     pub fn quantile(&self, share: f64) -> f64 {
         let wanted = share * self.count as f64;

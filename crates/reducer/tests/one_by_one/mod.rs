@@ -1,11 +1,11 @@
 //! The same linear gaps one assembly at a time, written as the formulas are: what the fast way is tested and measured against.
 
-use crate::contact::ContactModel;
-use crate::contact::flank::FlankTouch;
-use crate::deviation::{Deviations, DiscDeviation};
-use crate::profile::LobeOutline;
 use curves::math;
 use curves::point::{Vector, unit};
+use reducer::contact::ContactModel;
+use reducer::contact::flank::FlankTouch;
+use reducer::deviation::{Deviations, DiscDeviation};
+use reducer::profile::LobeOutline;
 use std::f64::consts::TAU;
 
 /// Nominal contacts at the crank angles of a study.
