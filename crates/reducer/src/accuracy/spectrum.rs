@@ -1,9 +1,9 @@
 //! Orders of an error over whole output turns, and what in the drive each of them comes from.
 
+use super::fourier::transform;
 use curves::math;
 use schemars::JsonSchema;
 use serde::Serialize;
-use std::f64::consts::TAU;
 
 /// One order of an error.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
@@ -30,26 +30,15 @@ pub fn amplitudes(signal: &[f64]) -> Vec<f64> {
     if count < 2 {
         return Vec::new();
     }
-    // Every angle of the sums is one of these.
-    let table: Vec<(f64, f64)> =
-        (0..count).map(|step| math::sin_cos(TAU * step as f64 / count as f64)).collect();
+    // Without the mean the rounding is that of the error alone.
     let mean = signal.iter().sum::<f64>() / count as f64;
-    (1..=count / 2)
-        .map(|order| {
-            let (mut real, mut imaginary, mut place) = (0.0, 0.0, 0);
-            for value in signal {
-                let (sine, cosine) = table[place];
-                real += (value - mean) * cosine;
-                imaginary -= (value - mean) * sine;
-                place += order;
-                if place >= count {
-                    place -= count;
-                }
-            }
-            let is_highest = 2 * order == count;
-            math::hypot(real, imaginary) * if is_highest { 1.0 } else { 2.0 } / count as f64
-        })
-        .collect()
+    let about_mean: Vec<f64> = signal.iter().map(|value| value - mean).collect();
+    let sums = transform(&about_mean);
+    let amplitude = |order: usize| {
+        let is_highest = 2 * order == count;
+        math::hypot(sums[order].re, sums[order].im) * if is_highest { 1.0 } else { 2.0 } / count as f64
+    };
+    (1..=count / 2).map(amplitude).collect()
 }
 
 /// Teeth and pins, whose numbers make the orders of a drive.
@@ -124,6 +113,7 @@ pub fn leading_orders(amplitudes_rad: &[f64], counts: &Counts, strongest_count: 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use std::f64::consts::TAU;
 
     #[test]
     fn identity_a_sum_of_waves_is_taken_apart() {
