@@ -44,5 +44,12 @@ pub fn pin_outside_radius_mm(drive: &Drive) -> f64 {
 /// r_h: radius of an output hole, `r_w + e + clearance/2`. Source: common practice (hole = pin + 2e).
 #[must_use]
 pub fn hole_radius_mm(drive: &Drive) -> f64 {
-    pin_outside_radius_mm(drive) + drive.geometry.eccentricity_mm + 0.5 * drive.geometry.hole_clearance_mm
+    let geometry = &drive.geometry;
+    hole_radius_about_mm(pin_outside_radius_mm(drive), geometry.eccentricity_mm, geometry.hole_clearance_mm)
+}
+
+/// Radius of a hole about a pin of a radius, see [`hole_radius_mm`]. Source: common practice (hole = pin + 2e).
+#[must_use]
+pub fn hole_radius_about_mm(pin_radius_mm: f64, eccentricity_mm: f64, clearance_mm: f64) -> f64 {
+    pin_radius_mm + eccentricity_mm + 0.5 * clearance_mm
 }

@@ -1,7 +1,10 @@
 //! Tolerances of the drawing as distributions: what a callout says, and the deviation that a uniform number stands for.
 
-use crate::iso286::{Class, LimitsError, Part};
-use crate::model::{Alike, DeviationKind, DistributionKind, Drive, ToleranceCallout};
+pub mod callout;
+
+use crate::iso286::Class;
+use crate::model::{Alike, DeviationKind, DistributionKind, Drive};
+use callout::{FeatureRadii, ToleranceError};
 use curves::math;
 use std::f64::consts::{FRAC_1_SQRT_2, PI};
 
@@ -14,6 +17,8 @@ pub struct Tolerance {
     pub label: Option<String>,
     /// How it spreads.
     pub spread: Spread,
+    /// Class that its limits are of, where they are not stated themselves.
+    pub class: Option<SizedClass>,
     /// What comes out alike.
     pub alike: Alike,
     /// Classes into which the parts are sorted; one where they are not.
@@ -22,6 +27,61 @@ pub struct Tolerance {
     pub matched_to: Option<DeviationKind>,
     /// Cost against others of the same width.
     pub cost_weight: f64,
+}
+
+/// A tolerance class of ISO 286 with the size that it is for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SizedClass {
+    /// The class.
+    pub class: Class,
+    /// Diameter of the feature.
+    pub diameter_mm: f64,
+}
+
+/// Width of a tolerance over that of one grade finer, rounded as the series of standard tolerances is: five grades make a tenfold.
+///
+/// **Source** R5 series behind the standard tolerances from IT6 up, `[iso286-1-2010]`, from memory.
+pub const GRADE_STEP: f64 = 1.6;
+
+impl Tolerance {
+    /// Its spread with limits so many grades looser, or tighter where negative.
+    ///
+    /// Limits of a class become those of the same letters in the other grade, by the tables of the standard. Plain limits get wider or narrower about
+    /// their middle by [`GRADE_STEP`] a grade, and so does a class beyond the last grade that is held.
+    ///
+    /// **Source** `[iso286-1-2010]` for classes; [`GRADE_STEP`] for plain limits.
+    #[must_use]
+    pub fn graded(&self, grades: i32) -> Spread {
+        let (spread, left) = match &self.class {
+            Some(stated) => stated.graded(&self.spread, grades),
+            None => (self.spread, grades),
+        };
+        let step = math::power(GRADE_STEP, left.unsigned_abs());
+        spread.widened(if left < 0 { 1.0 / step } else { step })
+    }
+}
+
+impl SizedClass {
+    /// The spread with the limits of the class so many grades on, and the grades that are left where no more classes are held.
+    fn graded(&self, stated: &Spread, grades: i32) -> (Spread, i32) {
+        let next = |class: Class| {
+            if grades < 0 { class.finer(self.diameter_mm) } else { class.coarser(self.diameter_mm) }
+        };
+        let (mut class, mut left) = (self.class, grades);
+        while left != 0
+            && let Some(further) = next(class)
+        {
+            (class, left) = (further, left - left.signum());
+        }
+        // A class is held at the size by which it was found.
+        let limits = class.limits(self.diameter_mm).ok().filter(|_| left != grades);
+        let spread = limits.map_or(*stated, |limits| Spread {
+            lower_mm: 0.5 * limits.lower_mm,
+            upper_mm: 0.5 * limits.upper_mm,
+            ..*stated
+        });
+        (spread, left)
+    }
 }
 
 /// A distribution between two limits.
@@ -39,98 +99,6 @@ pub struct Spread {
     pub cpk: f64,
 }
 
-/// A callout that cannot be understood.
-#[derive(Clone, Debug, PartialEq, thiserror::Error)]
-pub enum ToleranceError {
-    /// Neither limits nor a class.
-    #[error(
-        "callout {number} (`{kind}`) has no limits\n\nhint: give `upper`, or a class of ISO 286 in `class`"
-    )]
-    NoLimits {
-        /// Number of the callout, from one.
-        number: usize,
-        /// What it limits.
-        kind: &'static str,
-    },
-    /// Limits and a class.
-    #[error("callout {number} (`{kind}`) has limits and a class\n\nhint: give one of them")]
-    LimitsAndClass {
-        /// Number of the callout, from one.
-        number: usize,
-        /// What it limits.
-        kind: &'static str,
-    },
-    /// The lower limit is above the upper one.
-    #[error("callout {number} (`{kind}`): the lower limit is above the upper one\n\nhint: exchange them")]
-    Reversed {
-        /// Number of the callout, from one.
-        number: usize,
-        /// What it limits.
-        kind: &'static str,
-    },
-    /// A class for a deviation that has no diameter.
-    #[error(
-        "callout {number} (`{kind}`): a class of ISO 286 needs a diameter\n\nhint: give `upper` and `lower`"
-    )]
-    NoDiameter {
-        /// Number of the callout, from one.
-        number: usize,
-        /// What it limits.
-        kind: &'static str,
-    },
-    /// No limits are held for the class, or not at this size.
-    #[error("callout {number} (`{kind}`): {error}{}", after_message(&error.hint()))]
-    Class {
-        /// Number of the callout, from one.
-        number: usize,
-        /// What it limits.
-        kind: &'static str,
-        /// What is wrong with it.
-        error: LimitsError,
-    },
-    /// A class of a shaft for a hole, or the reverse, which would turn its limits to the other side.
-    #[error(
-        "callout {number} (`{kind}`): `{class}` is a class of a {}, and this is a {}\n\nhint: holes are written in capitals, shafts in small letters: H6, h6",
-        class.part.words(),
-        part.words()
-    )]
-    WrongPart {
-        /// Number of the callout, from one.
-        number: usize,
-        /// What it limits.
-        kind: &'static str,
-        /// The class.
-        class: Class,
-        /// What has the deviation.
-        part: Part,
-    },
-    /// C_pk cannot exceed C_p.
-    #[error("callout {number} (`{kind}`): `cpk` is above `cp`\n\nhint: a centred process has cpk = cp")]
-    Capability {
-        /// Number of the callout, from one.
-        number: usize,
-        /// What it limits.
-        kind: &'static str,
-    },
-    /// Matched to a deviation that is not sorted.
-    #[error(
-        "callout {number} (`{kind}`) is matched to `{to}`, which is not sorted into as many classes by itself\n\nhint: give both callouts the same `class_count`, and match one of them only"
-    )]
-    Unmatched {
-        /// Number of the callout, from one.
-        number: usize,
-        /// What it limits.
-        kind: &'static str,
-        /// What it is matched to.
-        to: &'static str,
-    },
-}
-
-/// A hint as it follows a message, nothing where there is none.
-fn after_message(hint: &str) -> String {
-    if hint.is_empty() { String::new() } else { format!("\n\nhint: {hint}") }
-}
-
 /// Share of the band of the lobe profile that size, form and pitch each get: three equal ones add up to it by their squares.
 ///
 /// Own choice; a callout for each says it better.
@@ -142,6 +110,7 @@ const PROFILE_SHARE: f64 = 0.577_350_269_189_625_8;
 /// [`ToleranceError`] at the first callout that makes no sense.
 pub fn tolerances(drive: &Drive) -> Result<Vec<Tolerance>, ToleranceError> {
     let callouts = &drive.tolerances.callout;
+    let radii = FeatureRadii::of(drive);
     let mut all = Vec::new();
     for kind in DeviationKind::ALL.iter().copied() {
         let stated: Vec<_> = callouts.iter().enumerate().filter(|(_, callout)| callout.of == kind).collect();
@@ -149,20 +118,14 @@ pub fn tolerances(drive: &Drive) -> Result<Vec<Tolerance>, ToleranceError> {
             all.extend(plain(drive, kind));
         }
         for (index, callout) in stated {
-            all.push(from_callout(drive, index + 1, callout)?);
+            all.extend(callout::tolerance(&radii, index + 1, callout)?);
         }
     }
-    for (index, callout) in callouts.iter().enumerate() {
-        let Some(to) = callout.matched_to else { continue };
-        let partner = all.iter().find(|tolerance| tolerance.kind == to);
-        let fits =
-            |partner: &Tolerance| partner.class_count == callout.class_count && partner.matched_to.is_none();
-        if callout.class_count < 2 || !partner.is_some_and(fits) {
-            let kind = callout.of.word();
-            return Err(ToleranceError::Unmatched { number: index + 1, kind, to: to.word() });
-        }
+    let every: Vec<_> = callouts.iter().collect();
+    match callout::unmatched(&every).into_iter().next() {
+        Some(error) => Err(error),
+        None => Ok(all),
     }
-    Ok(all)
 }
 
 /// The tolerance of a plain key: limits either side of nothing, parts beyond them rejected, a process that just fits between.
@@ -176,7 +139,16 @@ fn plain(drive: &Drive, kind: DeviationKind) -> Option<Tolerance> {
         cpk: 1.0,
     };
     let alike = Alike::Nothing;
-    Some(Tolerance { kind, label: None, spread, alike, class_count: 1, matched_to: None, cost_weight: 1.0 })
+    Some(Tolerance {
+        kind,
+        label: None,
+        spread,
+        class: None,
+        alike,
+        class_count: 1,
+        matched_to: None,
+        cost_weight: 1.0,
+    })
 }
 
 /// Half width that a plain key gives, as a length where the key is an angle.
@@ -205,70 +177,6 @@ fn half_width_mm(drive: &Drive, kind: DeviationKind) -> Option<f64> {
     }
 }
 
-fn from_callout(
-    drive: &Drive,
-    number: usize,
-    callout: &ToleranceCallout,
-) -> Result<Tolerance, ToleranceError> {
-    let kind = callout.of.word();
-    let (lower_mm, upper_mm) = limits_mm(drive, number, callout)?;
-    if lower_mm > upper_mm {
-        return Err(ToleranceError::Reversed { number, kind });
-    }
-    let cpk = callout.cpk.unwrap_or(callout.cp);
-    if cpk > callout.cp {
-        return Err(ToleranceError::Capability { number, kind });
-    }
-    Ok(Tolerance {
-        kind: callout.of,
-        label: callout.label.clone(),
-        spread: Spread { lower_mm, upper_mm, shape: callout.distribution, cp: callout.cp, cpk },
-        alike: callout.alike,
-        class_count: callout.class_count,
-        matched_to: callout.matched_to,
-        cost_weight: callout.cost_weight,
-    })
-}
-
-fn limits_mm(drive: &Drive, number: usize, callout: &ToleranceCallout) -> Result<(f64, f64), ToleranceError> {
-    let kind = callout.of.word();
-    if callout.class.is_some() && (callout.upper_mm.is_some() || callout.lower_mm.is_some()) {
-        return Err(ToleranceError::LimitsAndClass { number, kind });
-    }
-    if let Some(upper_mm) = callout.upper_mm {
-        return Ok((callout.lower_mm.unwrap_or(-upper_mm), upper_mm));
-    }
-    let Some(class) = &callout.class else { return Err(ToleranceError::NoLimits { number, kind }) };
-    let diameter_mm = diameter_mm(drive, callout.of).ok_or(ToleranceError::NoDiameter { number, kind })?;
-    let wrong = |error: LimitsError| ToleranceError::Class { number, kind, error };
-    let class: Class = class.parse().map_err(wrong)?;
-    if let Some(part) = part(callout.of).filter(|part| *part != class.part) {
-        return Err(ToleranceError::WrongPart { number, kind, class, part });
-    }
-    let limits = class.limits(diameter_mm).map_err(wrong)?;
-    Ok((0.5 * limits.lower_mm, 0.5 * limits.upper_mm))
-}
-
-/// Whether a feature is a hole or a shaft; the circle of roller centres is neither and takes either.
-fn part(kind: DeviationKind) -> Option<Part> {
-    match kind {
-        DeviationKind::HoleRadius => Some(Part::Hole),
-        DeviationKind::RollerRadius | DeviationKind::PinRadius => Some(Part::Shaft),
-        _ => None,
-    }
-}
-
-/// Diameter of the feature whose radius deviates.
-fn diameter_mm(drive: &Drive, kind: DeviationKind) -> Option<f64> {
-    match kind {
-        DeviationKind::RollerRadius => Some(2.0 * drive.geometry.roller_radius_mm),
-        DeviationKind::HoleRadius => Some(2.0 * crate::part::hole_radius_mm(drive)),
-        DeviationKind::PinRadius => Some(2.0 * crate::part::pin_outside_radius_mm(drive)),
-        DeviationKind::RingRadius => Some(2.0 * drive.geometry.ring_radius_mm),
-        _ => None,
-    }
-}
-
 impl Spread {
     /// Standard deviation of the process, before parts are sorted out: the width over 6 C_p. **Source** `[iso22514-2-2017]`, from memory.
     #[must_use]
@@ -286,6 +194,19 @@ impl Spread {
             DistributionKind::Uniform => 0.0,
             _ => 3.0 * (self.cp - self.cpk) * self.process_deviation_mm(),
         }
+    }
+
+    /// Distance between the limits.
+    #[must_use]
+    pub fn width_mm(&self) -> f64 {
+        self.upper_mm - self.lower_mm
+    }
+
+    /// Wider or narrower about its middle.
+    fn widened(&self, factor: f64) -> Self {
+        let middle = 0.5 * (self.lower_mm + self.upper_mm);
+        let half = 0.5 * factor * (self.upper_mm - self.lower_mm);
+        Self { lower_mm: middle - half, upper_mm: middle + half, ..*self }
     }
 
     /// The same distribution within one of equally wide classes between the limits, counted from the lower one.

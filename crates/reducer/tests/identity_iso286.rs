@@ -202,3 +202,18 @@ fn identity_callouts_are_read_back() {
     assert!(matches!(Callout::read("8bearing/bearing"), Err(CalloutError::NotAPair { .. })));
     assert!(matches!(Callout::read("25bearing"), Err(CalloutError::BearingAlone { .. })));
 }
+
+#[test]
+fn identity_a_callout_without_size_has_that_of_the_one_before() {
+    let read = |texts: &[&str]| Callout::read_all(texts.iter().copied());
+    let row = read(&["25k5", "H7/m6", "js7", "62K7/bearing", "H7/bearing"]).unwrap();
+    let alone = ["25k5", "25H7/m6", "25js7", "62K7/bearing", "62H7/bearing"];
+    assert_eq!(row, alone.map(|text| Callout::read(text).unwrap()));
+    let error = read(&["H7/m6", "25k5"]).unwrap_err();
+    assert_eq!(error, CalloutError::NoSize { text: "H7/m6".to_owned() });
+    assert_eq!(error.to_string(), "`H7/m6` has no size, and no callout before it has one");
+    assert!(error.hint().contains("25H7/m6"));
+    assert!(matches!(read(&["25k5", "bearing"]), Err(CalloutError::BearingAlone { size_mm: 25.0, .. })));
+    assert!(matches!(read(&["25k5", "/m6"]), Err(CalloutError::NotACallout { .. })));
+    assert!(matches!(read(&["25k5", ""]), Err(CalloutError::NotACallout { .. })));
+}

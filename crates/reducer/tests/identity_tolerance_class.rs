@@ -5,7 +5,8 @@
 use reducer::iso286::{Class, Limits};
 use reducer::model::{Alike, DeviationKind, DistributionKind, Drive, ToleranceCallout};
 use reducer::part::{hole_radius_mm, pin_outside_radius_mm};
-use reducer::tolerance::{Spread, ToleranceError, tolerances};
+use reducer::tolerance::callout::{Mistake, ToleranceError};
+use reducer::tolerance::{GRADE_STEP, Spread, Tolerance, tolerances};
 use std::path::Path;
 
 fn with_class(of: DeviationKind, class: &str) -> Drive {
@@ -30,8 +31,11 @@ fn with_class(of: DeviationKind, class: &str) -> Drive {
 }
 
 fn spread(of: DeviationKind, class: &str) -> Result<Spread, ToleranceError> {
-    let all = tolerances(&with_class(of, class))?;
-    Ok(all.into_iter().find(|tolerance| tolerance.kind == of).unwrap().spread)
+    tolerance(&with_class(of, class), of).map(|tolerance| tolerance.spread)
+}
+
+fn tolerance(drive: &Drive, of: DeviationKind) -> Result<Tolerance, ToleranceError> {
+    Ok(tolerances(drive)?.into_iter().find(|tolerance| tolerance.kind == of).unwrap())
 }
 
 #[test]
@@ -62,23 +66,66 @@ fn identity_classes_of_the_other_part_are_refused() {
         (DeviationKind::PinRadius, "K7"),
         (DeviationKind::RollerRadius, "JS5"),
     ] {
-        assert!(matches!(spread(of, class), Err(ToleranceError::WrongPart { .. })), "{class}");
+        let error = spread(of, class).unwrap_err();
+        assert!(matches!(error.mistake, Mistake::WrongPart { .. }), "{class}");
     }
-    let message = spread(DeviationKind::HoleRadius, "h6").unwrap_err().to_string();
-    let expected = "callout 1 (`hole-radius`): `h6` is a class of a shaft, and this is a hole\n\n\
-                    hint: holes are written in capitals, shafts in small letters: H6, h6";
-    assert_eq!(message, expected);
+    let error = spread(DeviationKind::HoleRadius, "h6").unwrap_err();
+    assert_eq!(
+        error.to_string(),
+        "callout 1 (`hole-radius`): `h6` is a class of a shaft, and this is a hole"
+    );
+    assert_eq!(error.mistake.hint(), "holes are written in capitals, shafts in small letters: H6, h6");
 }
 
 #[test]
 fn identity_classes_that_are_not_held_say_what_is() {
-    let message = |class| spread(DeviationKind::PinRadius, class).unwrap_err().to_string();
-    assert!(message("q5").ends_with(
-        "no limits are held for the class `q5`\n\nhint: the nearest that is held is p5; shafts have g h js k m n p, holes G H JS K M N P, in the grades 4 to 11 at most"
-    ));
-    assert!(message("zz").contains("`zz` is not a tolerance class\n\nhint: "));
+    let error = |class| spread(DeviationKind::PinRadius, class).unwrap_err();
+    let unknown = error("q5");
+    assert!(unknown.to_string().ends_with("no limits are held for the class `q5`"), "{unknown}");
+    assert!(unknown.mistake.hint().starts_with("the nearest that is held is p5;"));
+    assert!(error("zz").to_string().ends_with("`zz` is not a tolerance class"));
+    assert!(!error("zz").mistake.hint().is_empty());
     let mut drive = with_class(DeviationKind::RingRadius, "h11");
     drive.geometry.ring_radius_mm = 130.0;
     let message = tolerances(&drive).unwrap_err().to_string();
     assert!(message.ends_with("at 260 mm: its table goes from 1 mm to 250 mm"), "{message}");
+}
+
+/// Printed standard tolerances of 24 mm: IT4 to IT8 are 6, 9, 13, 21 and 33 µm, `[it-grades-table2025]`.
+#[test]
+fn published_a_grade_of_a_class_is_the_next_in_the_table_of_the_standard() {
+    let printed_um = [6.0, 9.0, 13.0, 21.0, 33.0];
+    let mut drive = with_class(DeviationKind::RollerRadius, "h6");
+    drive.geometry.roller_radius_mm = 12.0;
+    let class = tolerance(&drive, DeviationKind::RollerRadius).unwrap();
+    for (grades, width_um) in (-2..=2).zip(printed_um) {
+        // The upper limit of h is the nominal size in every grade.
+        let spread = class.graded(grades);
+        assert_eq!(spread.upper_mm, 0.0);
+        assert!((2e3 * spread.lower_mm + width_um).abs() < 1e-9, "{grades}: {spread:?}");
+    }
+    // js is even about it.
+    drive.tolerances.callout[0].class = Some("js7".to_owned());
+    let even = tolerance(&drive, DeviationKind::RollerRadius).unwrap().graded(1);
+    assert!((4e3 * even.upper_mm - 33.0).abs() < 1e-9 && even.lower_mm == -even.upper_mm, "{even:?}");
+}
+
+/// IT12 is not held, IT3 neither: there, and for limits without a class, a grade is the step of the series behind the standard.
+#[test]
+fn identity_beyond_the_classes_that_are_held_a_grade_is_the_step_of_the_series() {
+    let mut drive = with_class(DeviationKind::RollerRadius, "h10");
+    drive.geometry.roller_radius_mm = 12.0;
+    let class = tolerance(&drive, DeviationKind::RollerRadius).unwrap();
+    let last = class.graded(1);
+    assert!((2e3 * last.width_mm() - 130.0).abs() < 1e-9);
+    let beyond = class.graded(3);
+    assert!((beyond.width_mm() / last.width_mm() - GRADE_STEP * GRADE_STEP).abs() < 1e-12);
+    drive.tolerances.callout[0].class = None;
+    drive.tolerances.callout[0].upper_mm = Some(0.013);
+    let plain = tolerance(&drive, DeviationKind::RollerRadius).unwrap();
+    assert_eq!(plain.graded(0), plain.spread);
+    for grades in [-3, -1, 1, 4] {
+        let ratio = plain.graded(grades).width_mm() / plain.spread.width_mm();
+        assert!((ratio / GRADE_STEP.powi(grades) - 1.0).abs() < 1e-12, "{grades}: {ratio}");
+    }
 }

@@ -1,7 +1,7 @@
 //! Where each key and value of a drive file stands, and what was read there.
 
 use crate::DRIVE;
-use reducer::model::record::{Field, Kind, Record, Value};
+use reducer::model::record::{Field, Kind, Record, Tabled, Value};
 use std::collections::BTreeMap;
 use std::ops::Range;
 
@@ -57,6 +57,20 @@ impl View<'_> {
             Some(Value::List(records)) => records.len(),
             _ => 0,
         }
+    }
+
+    /// The tables of a list as structs; none for one in which a key could not be read or is missing.
+    pub(crate) fn tables<T: Tabled>(&self, path: &str) -> Vec<Option<T>> {
+        let Some(Value::List(records)) = self.value(path) else { return Vec::new() };
+        let is_whole = |index: usize, record: &Record| {
+            let begin = format!("{path}[{index}].");
+            let keys = self.places.range(begin.clone()..).map_while(|(place, _)| place.strip_prefix(&begin));
+            keys.into_iter().all(|key| record.0.contains_key(key))
+        };
+        let table = |(index, record): (usize, &Record)| {
+            if is_whole(index, record) { T::from_record(record.clone()).ok() } else { None }
+        };
+        records.iter().enumerate().map(table).collect()
     }
 
     /// The value of a path; a path that is not in the field table is a defect of the caller.

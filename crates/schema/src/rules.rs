@@ -4,6 +4,8 @@
 //! nothing is reported twice. Anything that has to be computed from the shape is a finding of the
 //! core, not a rule here.
 
+mod tolerances;
+
 use crate::diagnostic::Diagnostic;
 use crate::nearest::nearest;
 use crate::places::View;
@@ -45,6 +47,7 @@ pub(crate) fn check(view: &View<'_>) -> (Vec<Diagnostic>, Vec<Diagnostic>) {
     contact_law(view, &mut errors);
     elastic_disc(view, &mut errors);
     eccentric_bearing(view, &mut errors);
+    tolerances::check(view, &mut errors);
     let mut cautions = Vec::new();
     slips(view, &mut cautions);
     (errors, cautions)

@@ -120,23 +120,19 @@ impl DrawPlan {
         largest
     }
 
-    /// The same plan with one tolerance wider or narrower about its middle; temperatures stay.
+    /// The same plan with one tolerance so many grades looser, or tighter where negative; temperatures stay.
     #[must_use]
-    pub fn scaled(&self, group: usize, factor: f64) -> Self {
+    pub fn graded(&self, group: usize, grades: i32) -> Self {
         let mut plan = self.clone();
-        plan.scale(group, factor);
+        plan.grade(group, grades);
         plan
     }
 
-    /// Makes one tolerance wider or narrower about its middle.
-    pub fn scale(&mut self, group: usize, factor: f64) {
+    /// Makes one tolerance so many grades looser than it is stated.
+    pub fn grade(&mut self, group: usize, grades: i32) {
         let group = &mut self.groups[group];
-        if let Some(tolerance) = &mut group.tolerance {
-            let spread = &mut tolerance.spread;
-            let middle = 0.5 * (spread.lower_mm + spread.upper_mm);
-            let half = 0.5 * factor * (spread.upper_mm - spread.lower_mm);
-            (spread.lower_mm, spread.upper_mm) = (middle - half, middle + half);
-            group.quantile = Quantile::of(spread);
+        if let Some(tolerance) = &group.tolerance {
+            group.quantile = Quantile::of(&tolerance.graded(grades));
         }
     }
 

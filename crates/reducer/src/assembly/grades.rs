@@ -7,10 +7,6 @@ use serde::{Deserialize, Serialize};
 
 /// Assemblies in one task.
 pub const GRADES_TASK_ASSEMBLIES: u64 = 256;
-/// Width of a tolerance over that of one grade finer, rounded as the series of standard tolerances is: five grades make a tenfold.
-///
-/// **Source** R5 series behind the standard tolerances from IT6 up, `[iso286-1-2010]`, from memory.
-pub const GRADE_STEP: f64 = 1.6;
 
 /// Assemblies whose verdict changes with one tolerance.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -61,7 +57,7 @@ impl Grades {
     #[must_use]
     pub fn new(study: &Study) -> Self {
         let plan = &study.plan;
-        let changed = |group| [1.0 / GRADE_STEP, GRADE_STEP].map(|factor| plan.scaled(group, factor));
+        let changed = |group| [-1, 1].map(|grades| plan.graded(group, grades));
         Self { plans: (0..plan.groups.len()).map(changed).collect() }
     }
 

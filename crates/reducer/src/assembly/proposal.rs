@@ -1,13 +1,11 @@
 //! The loosest tolerances that still reach a wanted yield: each moved by whole grades, weighed by what it costs.
 
-use super::draw::DrawPlan;
-use super::grades::GRADE_STEP;
+use super::draw::{DrawPlan, Group};
 use super::linear::{Growth, LANES, LinearDrive, Outcome};
 use super::random::{Sampling, Source};
 use super::study::{Block, Study};
 use super::tally::ShareWithBounds;
 use crate::model::Drive;
-use curves::math;
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -17,6 +15,8 @@ const SEARCH_ASSEMBLIES: u64 = 1_536;
 const CHECK_ASSEMBLIES: u64 = 16_384;
 /// Grades by which a tolerance may move either way.
 const MOST_GRADES: i32 = 4;
+/// The stated grade and those to either side.
+const GRADE_COUNT: usize = 2 * MOST_GRADES as usize + 1;
 /// Weight of how far assemblies miss their limits beside how many do: it shows the way where hardly any meets them.
 const MISS_WEIGHT: f64 = 0.2;
 /// Loss of merit below which tolerances are loosened by what they save alone.
@@ -61,7 +61,7 @@ pub struct Proposal {
 /// Searches the loosest tolerances; `None` where no requirement of backlash or transmission error is stated.
 ///
 /// ```text
-/// cost = Σ weight/width, widths by whole grades of a factor 1.6
+/// cost = Σ weight · stated width/width, widths by whole grades
 /// ```
 /// First the tolerance that gains most for its cost is tightened until the yield is reached, then those that save most for what they take are loosened,
 /// as long as it holds and parts press on each other in no more assemblies than as stated: pressing parts have no play, and would else pass for exact.
@@ -80,6 +80,8 @@ struct Search<'a> {
     limits: [Option<f64>; 2],
     wanted: f64,
     weights: Vec<f64>,
+    /// Width of each tolerance over the stated one, from the tightest grade to the loosest.
+    width_ratios: Vec<[f64; GRADE_COUNT]>,
     /// Tolerances that can move: temperatures cannot.
     movable: Vec<usize>,
 }
@@ -112,9 +114,7 @@ impl Score {
 impl<'a> Search<'a> {
     fn new(drive: &Drive, study: &'a Study, limits: [Option<f64>; 2]) -> Self {
         let plan = &study.plan;
-        let room = math::power(GRADE_STEP, MOST_GRADES.unsigned_abs()) as f32;
-        let mut largest = plan.largest_mm();
-        largest.iter_mut().for_each(|value| *value *= room);
+        let mut largest = largest_mm(plan);
         largest[plan.slots.ring_temperature()..].fill(0.0);
         let angles = study.drawn.crank_angles_rad();
         let weight = |index: usize| plan.groups[index].tolerance.as_ref().map_or(0.0, |t| t.cost_weight);
@@ -124,6 +124,7 @@ impl<'a> Search<'a> {
             limits,
             wanted: drive.tolerances.wanted_yield,
             weights: (0..plan.groups.len()).map(weight).collect(),
+            width_ratios: plan.groups.iter().map(width_ratios).collect(),
             movable: (0..plan.groups.len()).filter(|index| plan.groups[*index].tolerance.is_some()).collect(),
         }
     }
@@ -192,7 +193,11 @@ impl<'a> Search<'a> {
 
     /// Cost of all tolerances; as stated it is the sum of the weights.
     fn cost(&self, grades: &[i32]) -> f64 {
-        grades.iter().zip(&self.weights).map(|(grade, weight)| weight / factor(*grade)).sum()
+        (0..grades.len()).map(|index| self.weights[index] / self.width_ratio(index, grades[index])).sum()
+    }
+
+    fn width_ratio(&self, index: usize, grades: i32) -> f64 {
+        self.width_ratios[index][(grades + MOST_GRADES) as usize]
     }
 
     fn score(&self, grades: &[i32], sample: u32, assembly_count: u64) -> Score {
@@ -226,7 +231,7 @@ impl<'a> Search<'a> {
     fn plan(&self, grades: &[i32]) -> DrawPlan {
         let mut plan = self.study.plan.clone();
         for (index, grade) in grades.iter().enumerate().filter(|(_, grade)| **grade != 0) {
-            plan.scale(index, factor(*grade));
+            plan.grade(index, *grade);
         }
         plan
     }
@@ -248,7 +253,7 @@ impl<'a> Search<'a> {
                 grades_looser: grades[index],
                 stated_mm: limits(&self.study.plan),
                 proposed_mm: limits(&proposed),
-                cost_ratio: 1.0 / factor(grades[index]),
+                cost_ratio: 1.0 / self.width_ratio(index, grades[index]),
                 cost_weight: self.weights[index],
             }
         };
@@ -266,8 +271,22 @@ impl<'a> Search<'a> {
     }
 }
 
-/// Width of a tolerance that is so many grades looser.
-fn factor(grades: i32) -> f64 {
-    let size = math::power(GRADE_STEP, grades.unsigned_abs());
-    if grades < 0 { 1.0 / size } else { size }
+/// Width of a tolerance in each grade over its stated one; that of a temperature, or of no width, stays.
+fn width_ratios(group: &Group) -> [f64; GRADE_COUNT] {
+    std::array::from_fn(|place| {
+        let Some(tolerance) = &group.tolerance else { return 1.0 };
+        let ratio = tolerance.graded(place as i32 - MOST_GRADES).width_mm() / tolerance.spread.width_mm();
+        if ratio.is_finite() { ratio } else { 1.0 }
+    })
+}
+
+/// Largest size of every deviation in the stated grades and in the outermost ones.
+fn largest_mm(plan: &DrawPlan) -> Vec<f32> {
+    let at = |grades: i32| {
+        let mut moved = plan.clone();
+        (0..plan.groups.len()).for_each(|index| moved.grade(index, grades));
+        moved.largest_mm()
+    };
+    let larger = |a: Vec<f32>, b: Vec<f32>| a.into_iter().zip(b).map(|(a, b)| a.max(b)).collect();
+    [0, MOST_GRADES].into_iter().fold(at(-MOST_GRADES), |largest, grades| larger(largest, at(grades)))
 }

@@ -4,7 +4,9 @@ use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
 
 /// How the uniform numbers of assemblies are spread.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
+#[derive(
+    Clone, Copy, Debug, Default, PartialEq, Eq, serde::Serialize, serde::Deserialize, schemars::JsonSchema,
+)]
 #[serde(rename_all = "kebab-case")]
 pub enum Sampling {
     /// Independent: the usual statistics of chance hold.
@@ -12,6 +14,14 @@ pub enum Sampling {
     Random,
     /// Scrambled Sobol points in the first dimensions, independent numbers in the others: means settle sooner.
     Quasi,
+}
+
+impl Sampling {
+    /// Even over the tolerances, or by chance.
+    #[must_use]
+    pub fn of(is_even: bool) -> Self {
+        if is_even { Self::Quasi } else { Self::Random }
+    }
 }
 
 /// A source of uniform numbers that any assembly can be asked of.

@@ -12,7 +12,8 @@ use crate::materials::MaterialError;
 use crate::model::{DistributionKind, Drive};
 use crate::shape;
 use crate::thermal::{Expansion, STEEL_PER_K};
-use crate::tolerance::{ToleranceError, tolerances};
+use crate::tolerance::callout::ToleranceError;
+use crate::tolerance::tolerances;
 use serde::{Deserialize, Serialize};
 
 /// What a study is asked for.
@@ -47,7 +48,7 @@ const LENGTH_QUANTUM_MM: f64 = 1e-9;
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum StudyError {
     /// A callout makes no sense.
-    #[error(transparent)]
+    #[error("{}\n\nhint: {}", .0, .0.mistake.hint())]
     Tolerance(#[from] ToleranceError),
     /// A material is unknown.
     #[error(transparent)]

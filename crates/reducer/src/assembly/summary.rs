@@ -330,7 +330,7 @@ fn assumptions() -> Vec<String> {
         "Where parts press on each other without load, the output is taken to stand half-way between the two limits.",
         "Rollers near the tips and roots of lobes, with less than a quarter of the greatest lever, press discs aside and do not stop them; what is left of their gaps is told by itself.",
         "The plain key profile stands for size, common form and pitch of the lobes with equal variances.",
-        "One grade is a factor of 1.6 on the width of a tolerance.",
+        "One grade is the step of the standard where a class of ISO 286 gives the limits; on plain limits, and beyond the classes that are held, it is a factor of 1.6 on the width.",
         "Loaded assemblies leave friction out; their lost motion is the width between ±3 % of the rated torque.",
         "Tolerances are independent of each other, unless a callout says what comes out alike.",
     ]
