@@ -24,11 +24,11 @@ fn all() -> Result<Vec<Generated>, String> {
             path: "schemas/drive-file.schema.json".to_owned(),
             content: json(&schema::json_schema()),
         },
-        Generated {
-            path: "schemas/results.schema.json".to_owned(),
-            content: json(&schema::results_schema()),
-        },
     ];
+    files.extend(schema::DocumentKind::ALL.map(|kind| Generated {
+        path: format!("schemas/{}.schema.json", kind.word()),
+        content: json(&kind.schema()),
+    }));
     files.extend(figures::of_the_shoulder()?);
     Ok(files)
 }

@@ -2,6 +2,7 @@
 
 use crate::exit;
 use crate::output::Overwrite;
+use ::schema::DocumentKind;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
 
@@ -59,7 +60,7 @@ pub enum ColorChoice {
 
 /// What stands below the help of `fit`: its example in the second line.
 const FIT_HELP: &str = "Example:
-  lobewright fit 25k5 8H7/m6 25bearing/k5 62K7/bearing
+  lobewright fit 25k5 H7/m6 8H7/m6 25bearing/k5 62K7/bearing
 
 Held are shafts g h js k m n p and holes G H JS K M N P from 1 mm to 250 mm: h, js, H and JS in the
 grades 4 to 11, g, k, m, n, p and G in 4 to 7, K, M and N in 5 to 8, P in 5 to 7. Up to 315 mm there
@@ -111,7 +112,7 @@ pub enum Command {
     Report(Report),
     /// Do the whole job: report, shop files, results and the verdict
     #[command(after_help = "Example:\n  lobewright deliver examples/orchard-arm-shoulder.toml --out out/")]
-    Deliver(Make),
+    Deliver(Deliver),
     /// Write one figure of the report as SVG, or its numbers as CSV
     #[command(
         after_help = "Example:\n  lobewright figure examples/orchard-arm-shoulder.toml --name section --out section.svg"
@@ -182,12 +183,15 @@ pub struct Accuracy {
     /// Directory for the figures as SVG
     #[arg(long, value_name = "DIR")]
     pub figures: Option<PathBuf>,
-    /// One of the drives that `yield` assembles without `--quasi-random`, by its number from 0, instead of the drive as drawn
+    /// One of the drives that `yield` assembles, by its number from 0, instead of the drive as drawn
     #[arg(long, value_name = "NUMBER")]
     pub assembly: Option<u64>,
     /// Seed of that `yield` run
     #[arg(long, value_name = "NUMBER", default_value_t = 1, requires = "assembly")]
     pub seed: u64,
+    /// That `yield` run spreads its drives evenly
+    #[arg(long, requires = "assembly")]
+    pub quasi_random: bool,
     /// Write the error at every position as CSV into a file, `-` for standard output, instead of printing tables
     #[arg(long, value_name = "FILE")]
     pub csv: Option<PathBuf>,
@@ -240,7 +244,18 @@ pub struct Merge {
     pub shards: Vec<PathBuf>,
 }
 
-/// Arguments of `make` and `deliver`.
+/// Arguments of `deliver`.
+#[derive(Debug, Args)]
+pub struct Deliver {
+    /// Drive file, directory and tolerance of the shop files.
+    #[command(flatten)]
+    pub make: Make,
+    /// Also assemble so many drives within the tolerances, without load; the report shows what comes of it, and yield.json holds it
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u64).range(1..=1_000_000_000_000))]
+    pub assemblies: Option<u64>,
+}
+
+/// Arguments of `make`.
 #[derive(Debug, Args)]
 pub struct Make {
     /// Drive file, `-` for standard input
@@ -282,7 +297,7 @@ pub struct Figure {
 /// Arguments of `fit`.
 #[derive(Debug, Args)]
 pub struct Fit {
-    /// Nominal size in mm with the class of a hole, a shaft or both: 25k5, 25H7, 8H7/m6; a rolling bearing is 25bearing/k5 on a shaft and 62K7/bearing in a housing
+    /// Nominal size in mm with the class of a hole, a shaft or both: 25k5, 25H7, 8H7/m6; without a size it is that of the callout before; a rolling bearing is 25bearing/k5 on a shaft and 62K7/bearing in a housing
     #[arg(required = true, value_name = "CALLOUT")]
     pub callouts: Vec<String>,
 }
@@ -290,9 +305,38 @@ pub struct Fit {
 /// Arguments of `schema`.
 #[derive(Debug, Args)]
 pub struct Schema {
-    /// The schema of the results that `--json` prints, instead of the drive file's
-    #[arg(long)]
-    pub results: bool,
+    /// The schema of what `--json` prints, instead of the drive file's [without a word: results]
+    #[arg(long, value_name = "DOCUMENT", num_args = 0..=1, default_missing_value = "results")]
+    pub results: Option<ResultsKind>,
+}
+
+/// Documents with a schema of their own.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum ResultsKind {
+    /// Of `check`, `loads` and in `results.json`.
+    Results,
+    /// Of `accuracy`.
+    Accuracy,
+    /// Of `modification`.
+    Modification,
+    /// Of `yield` and `merge`.
+    Yield,
+    /// Of `fit`.
+    Fits,
+}
+
+impl ResultsKind {
+    /// The kind of document.
+    #[must_use]
+    pub fn kind(self) -> DocumentKind {
+        match self {
+            Self::Results => DocumentKind::Results,
+            Self::Accuracy => DocumentKind::Accuracy,
+            Self::Modification => DocumentKind::Modification,
+            Self::Yield => DocumentKind::Yield,
+            Self::Fits => DocumentKind::Fits,
+        }
+    }
 }
 
 /// Arguments of `explain`.

@@ -3,7 +3,6 @@
 use reducer::finding::Standing;
 use reducer::results::{Assessment, LoadCase};
 use schemars::JsonSchema;
-use schemars::transform::{RecursiveTransform, Transform};
 use serde::Serialize;
 use serde_json::Value;
 use std::borrow::Cow;
@@ -11,7 +10,7 @@ use std::borrow::Cow;
 use crate::DriveFile;
 
 /// Number of the results format; additions keep it, anything else raises it.
-const RESULTS_FORMAT: u32 = 1;
+pub(crate) const RESULTS_FORMAT: u32 = 1;
 /// Digits of a number in JSON: far more than any input has, few enough to hide the last rounding.
 const SIGNIFICANT_DIGITS: usize = 9;
 /// Which computed crank angles go into the document.
@@ -154,7 +153,7 @@ impl<'a, T: Serialize> ResultDocument<'a, T> {
 }
 
 /// A document as indented text with rounded numbers.
-fn text_of(document: &impl Serialize) -> Result<String, serde_json::Error> {
+pub(crate) fn text_of(document: &impl Serialize) -> Result<String, serde_json::Error> {
     let mut value = serde_json::to_value(document)?;
     round(&mut value);
     Ok(serde_json::to_string_pretty(&value)? + "\n")
@@ -189,22 +188,6 @@ impl Verdict {
             not_assessed: count(Standing::NotAssessed),
             holds: count(Standing::Holds),
         }
-    }
-}
-
-/// JSON Schema (draft 2020-12) of [`ResultsDocument`].
-#[must_use]
-pub fn results_schema() -> Value {
-    let mut schema = schemars::schema_for!(ResultsDocument<'static>);
-    schema.insert("title".to_owned(), "Results of lobewright".into());
-    // Any number may turn out not to be finite, and is then written as null.
-    RecursiveTransform(allow_null_for_numbers).transform(&mut schema);
-    schema.to_value()
-}
-
-fn allow_null_for_numbers(schema: &mut schemars::Schema) {
-    if schema.get("type").is_some_and(|kind| kind == "number") {
-        schema.insert("type".to_owned(), serde_json::json!(["number", "null"]));
     }
 }
 

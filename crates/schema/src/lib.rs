@@ -4,8 +4,10 @@
 //! the starter file, so a key is described once. Nothing here knows what follows from the values.
 
 mod diagnostic;
+mod documents;
 mod edit;
 mod envelope;
+mod fits;
 mod json_schema;
 mod nearest;
 mod places;
@@ -18,9 +20,9 @@ mod template;
 mod walk;
 
 pub use diagnostic::{Diagnostic, Diagnostics, LocatedDiagnostic, Severity};
-pub use envelope::{
-    DriveStamp, Poses, Program, ResultDocument, ResultsDocument, Verdict, results_schema, rounded,
-};
+pub use documents::DocumentKind;
+pub use envelope::{DriveStamp, Poses, Program, ResultDocument, ResultsDocument, Verdict, rounded};
+pub use fits::{CalloutLimits, FitsDocument, PartLimits, Play};
 pub use json_schema::json_schema;
 pub use places::{Place, Places};
 pub use read::{DriveFile, LARGEST_FILE_BYTES, read};

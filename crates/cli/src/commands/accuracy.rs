@@ -9,6 +9,7 @@ use crate::terminal::Terminal;
 use ::schema::ResultDocument;
 use exchange::accuracy_csv;
 use reducer::accuracy::summary::{AccuracyResult, Which, accuracy};
+use reducer::assembly::random::Sampling;
 use sheet::Table;
 use std::path::Path;
 
@@ -18,7 +19,8 @@ use std::path::Path;
 /// What is wrong with the file or the flags, or could not be computed or written.
 pub fn run(arguments: &Accuracy, overwrite: Overwrite, terminal: Terminal) -> Result<Exit, Failure> {
     let job = Job::load(&arguments.file, terminal)?;
-    let which = Which { assembly: arguments.assembly, seed: arguments.seed };
+    let sampling = Sampling::of(arguments.quasi_random);
+    let which = Which { assembly: arguments.assembly, seed: arguments.seed, sampling };
     let result = accuracy(&job.file.drive, &job.assessment, which)?;
     if let Some(path) = &arguments.csv {
         let table = accuracy_csv(&job.file.drive.identity.name, &job.file.sha256, &result)?;

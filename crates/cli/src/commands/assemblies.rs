@@ -57,7 +57,7 @@ pub fn run(arguments: &Yield, overwrite: Overwrite, terminal: Terminal) -> Resul
         assembly_count: arguments.assemblies,
         loaded_count: arguments.loaded.min(arguments.assemblies),
         seed: arguments.seed,
-        sampling: if arguments.quasi_random { Sampling::Quasi } else { Sampling::Random },
+        sampling: Sampling::of(arguments.quasi_random),
         crank_angle_count: arguments.crank_angles as usize,
     };
     let work = Work::new(&file.drive, request)?;

@@ -1,4 +1,4 @@
-//! `schema`: the JSON Schema of the drive file or of the results.
+//! `schema`: the JSON Schema of the drive file or of a document that `--json` prints.
 
 use crate::arguments::Schema;
 use crate::exit::Exit;
@@ -10,7 +10,7 @@ use crate::terminal::Terminal;
 /// # Errors
 /// [`Failure::Print`].
 pub fn run(arguments: &Schema, terminal: Terminal) -> Result<Exit, Failure> {
-    let schema = if arguments.results { ::schema::results_schema() } else { ::schema::json_schema() };
+    let schema = arguments.results.map_or_else(::schema::json_schema, |document| document.kind().schema());
     terminal.data(&message_text(&schema))?;
     Ok(Exit::AllHold)
 }

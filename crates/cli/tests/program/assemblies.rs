@@ -24,6 +24,42 @@ fn locked_yield_of_the_table() {
     insta::assert_snapshot!(run(&SMALL).whole());
 }
 
+/// A study of one drive counts the drive that `accuracy` shows. It takes gaps as linear, which is good to a few percent of so
+/// coarse parts; the drives of both samplings are a tenth apart.
+#[test]
+fn identity_accuracy_shows_the_assembly_that_yield_counted() {
+    for sampling in [None, Some("--quasi-random")] {
+        let seeded = ["--seed", "7", "--json"].into_iter().chain(sampling);
+        let study = ["yield", TABLE, "--assemblies", "1", "--loaded", "0", "--crank-angles", "3040"];
+        let counted = run(&study.into_iter().chain(seeded.clone()).collect::<Vec<_>>()).json();
+        let one = ["accuracy", TABLE, "--assembly", "0"].into_iter().chain(seeded);
+        let shown = run(&one.collect::<Vec<_>>()).json();
+        let distributions = counted["result"]["distributions"].as_array().unwrap();
+        let of = |id: &str| {
+            let distribution = distributions.iter().find(|each| each["id"] == id).unwrap();
+            assert_eq!(
+                (&distribution["count"], &distribution["least"]),
+                (&1.into(), &distribution["greatest"])
+            );
+            distribution["least"].as_f64().unwrap()
+        };
+        let turn = &shown["result"]["turn"];
+        let error = |flank: &str| turn[flank].as_f64().unwrap();
+        let pairs = [
+            (of("backlash"), turn["greatest_backlash"]["backlash_rad"].as_f64().unwrap()),
+            (of("transmission-error"), error("error_ahead_rad").max(error("error_behind_rad"))),
+        ];
+        for (counted, shown) in pairs {
+            assert!((counted / shown - 1.0).abs() < 0.05, "{sampling:?}: {counted} {shown}");
+        }
+        let words = if sampling.is_none() { "random" } else { "quasi" };
+        assert_eq!(shown["result"]["which"]["sampling"], words);
+    }
+    let shown = |sampling: &[&str]| run(&[&["accuracy", TABLE, "--assembly", "0"], sampling].concat()).data;
+    assert_ne!(shown(&[]), shown(&["--quasi-random"]));
+    assert_eq!(run(&["accuracy", TABLE, "--quasi-random"]).code, Some(2));
+}
+
 #[test]
 fn identity_accuracy_as_csv_has_a_line_for_every_position() {
     let table = run(&["accuracy", TABLE, "--csv", "-"]);

@@ -295,6 +295,10 @@ fn identity_schemas_are_the_ones_in_the_repository() {
     for (flags, path) in [
         (&["schema"][..], "schemas/drive-file.schema.json"),
         (&["schema", "--results"], "schemas/results.schema.json"),
+        (&["schema", "--results", "accuracy"], "schemas/accuracy.schema.json"),
+        (&["schema", "--results", "modification"], "schemas/modification.schema.json"),
+        (&["schema", "--results", "yield"], "schemas/yield.schema.json"),
+        (&["schema", "--results", "fits"], "schemas/fits.schema.json"),
     ] {
         let printed = run(flags);
         assert_eq!(printed.data, std::fs::read_to_string(root().join(path)).unwrap(), "{path}");
@@ -305,7 +309,9 @@ fn identity_schemas_are_the_ones_in_the_repository() {
 #[test]
 fn locked_help() {
     let mut texts = vec![run(&["--help"]).data];
-    for verb in ["new", "check", "loads", "make", "report", "deliver", "figure", "schema", "explain"] {
+    for verb in
+        ["new", "check", "loads", "accuracy", "make", "report", "deliver", "figure", "schema", "explain"]
+    {
         texts.push(run(&[verb, "--help"]).data);
     }
     insta::assert_snapshot!(texts.join("\n=====\n"));

@@ -43,6 +43,21 @@ fn identity_deliver_writes_all_files_and_lists_them_with_their_hashes() {
     assert_eq!(delivered.data, run(&["check", SHOULDER]).data);
 }
 
+/// The study stands beside the results, and is the one that `yield` does of as many drives without load.
+#[test]
+fn identity_deliver_adds_the_study_that_yield_does() {
+    let directory = tempfile::tempdir().unwrap();
+    let out = directory.path().join("out");
+    assert_eq!(deliver(&out, &["--assemblies", "600"]).code, Some(0));
+    let files = snapshot(&out);
+    let alone = run(&["yield", SHOULDER, "--assemblies", "600", "--loaded", "0", "--json"]);
+    assert_eq!(String::from_utf8_lossy(&files["yield.json"]), alone.data);
+    let manifest = String::from_utf8_lossy(&files["manifest.json"]);
+    assert!(manifest.contains("\"yield.json\""), "{manifest}");
+    let refused = deliver(&out, &["--assemblies", "0"]);
+    assert_eq!(refused.code, Some(2), "{}", refused.talk);
+}
+
 #[test]
 fn identity_two_runs_give_the_same_bytes() {
     let directory = tempfile::tempdir().unwrap();

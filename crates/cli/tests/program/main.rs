@@ -3,6 +3,7 @@
 
 mod assemblies;
 mod commands;
+mod documents;
 mod exits;
 mod files;
 mod interruption;

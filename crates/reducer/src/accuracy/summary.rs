@@ -19,6 +19,8 @@ pub struct Which {
     pub assembly: Option<u64>,
     /// Seed of the study.
     pub seed: u64,
+    /// How the study spreads its deviations over the assemblies.
+    pub sampling: Sampling,
 }
 
 /// Accuracy of one drive.
@@ -45,7 +47,7 @@ pub fn accuracy(drive: &Drive, assessment: &Assessment, which: Which) -> Result<
         None => drawn,
         Some(assembly) => {
             let plan = draw_plan(drive)?;
-            let source = Source { seed: which.seed, sampling: Sampling::Random, sample: 0 };
+            let source = Source { seed: which.seed, sampling: which.sampling, sample: 0 };
             let values = plan.deviations_mm(&source, assembly);
             let made = plan.slots.deviations(&values, drive.geometry.eccentricity_mm);
             ContactModel { deviations: Some(Arc::new(made)), ..drawn }

@@ -52,9 +52,15 @@ const BEARING: &str = "bearing";
 /// A callout that can not be used.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum CalloutError {
-    /// It has no size, or nothing behind it.
+    /// Nothing that is read as a size, or nothing behind it.
     #[error("`{text}` is not a size with a tolerance class")]
     NotACallout {
+        /// The text.
+        text: String,
+    },
+    /// It has no size, and nothing before it has one.
+    #[error("`{text}` has no size, and no callout before it has one")]
+    NoSize {
         /// The text.
         text: String,
     },
@@ -70,7 +76,7 @@ pub enum CalloutError {
         /// The text.
         text: String,
         /// Its size.
-        size: String,
+        size_mm: f64,
     },
     /// No limits are held for a class or a size.
     #[error(transparent)]
@@ -85,10 +91,13 @@ impl CalloutError {
             Self::NotACallout { .. } | Self::Limits(LimitsError::NotAClass { .. }) => {
                 "write size in mm and class without blanks: 25k5, 25H7, 8H7/m6, 25bearing/k5".to_owned()
             }
+            Self::NoSize { text } => {
+                format!("write the size in mm before it: 25{text}")
+            }
             Self::NotAPair { .. } => "the hole comes first, in capitals: 8H7/m6".to_owned(),
-            Self::BearingAlone { size, .. } => {
+            Self::BearingAlone { size_mm, .. } => {
                 format!(
-                    "give the other part: {size}bearing/k5 for its bore, {size}H7/bearing for its outside"
+                    "give the other part: {size_mm}bearing/k5 for its bore, {size_mm}H7/bearing for its outside"
                 )
             }
             Self::Limits(error) => error.hint(),
@@ -97,21 +106,42 @@ impl CalloutError {
 }
 
 impl Callout {
+    /// Reads callouts in a row: one without a size has that of the one before.
+    ///
+    /// # Errors
+    /// [`CalloutError`] of the first that is no callout or whose limits are not held.
+    pub fn read_all<'a>(texts: impl IntoIterator<Item = &'a str>) -> Result<Vec<Self>, CalloutError> {
+        let mut all: Vec<Self> = Vec::new();
+        for text in texts {
+            let size_before_mm = all.last().map(|before| before.size_mm);
+            all.push(Self::read_after(text, size_before_mm)?);
+        }
+        Ok(all)
+    }
+
     /// Reads a callout, and the limits of its parts.
     ///
     /// # Errors
     /// [`CalloutError`] where the text is no callout or its limits are not held.
     pub fn read(text: &str) -> Result<Self, CalloutError> {
+        Self::read_after(text, None)
+    }
+
+    fn read_after(text: &str, size_before_mm: Option<f64>) -> Result<Self, CalloutError> {
         let not_a_callout = || CalloutError::NotACallout { text: text.to_owned() };
         let size_ends = text.find(|c: char| !(c.is_ascii_digit() || c == '.')).ok_or_else(not_a_callout)?;
-        if text.contains(char::is_whitespace) {
+        let (size, classes) = text.split_at(size_ends);
+        if text.contains(char::is_whitespace) || !classes.starts_with(|c: char| c.is_ascii_alphabetic()) {
             return Err(not_a_callout());
         }
-        let (size, classes) = text.split_at(size_ends);
-        let size_mm: f64 = size.parse().map_err(|_| not_a_callout())?;
+        let size_mm: f64 = if size.is_empty() {
+            size_before_mm.ok_or_else(|| CalloutError::NoSize { text: text.to_owned() })?
+        } else {
+            size.parse().map_err(|_| not_a_callout())?
+        };
         let Some((hole, shaft)) = classes.split_once('/') else {
             if classes == BEARING {
-                return Err(CalloutError::BearingAlone { text: text.to_owned(), size: size.to_owned() });
+                return Err(CalloutError::BearingAlone { text: text.to_owned(), size_mm });
             }
             let class: Class = classes.parse()?;
             let alone = Toleranced::of(Tolerance::Class(class), class.part, size_mm)?;

@@ -1,7 +1,7 @@
 //! The example drives read without a word, keep to the JSON Schema, and survive edits.
 
 use crate::common::{drive_files, file_name};
-use schema::{Colour, DriveFile, json_schema, read, results_schema, template};
+use schema::{Colour, DocumentKind, DriveFile, json_schema, read, template};
 use serde_json::Value;
 
 /// An example drive, read.
@@ -71,10 +71,13 @@ fn independent_json_schema_refuses_what_the_reader_refuses() {
 }
 
 #[test]
-fn identity_schema_of_results_is_a_schema() {
-    let schema = results_schema();
-    assert!(jsonschema::meta::is_valid(&schema));
-    assert_eq!(schema["$schema"], "https://json-schema.org/draft/2020-12/schema");
+fn identity_schema_of_every_document_is_a_schema() {
+    for kind in DocumentKind::ALL {
+        let schema = kind.schema();
+        assert!(jsonschema::meta::is_valid(&schema), "{kind:?}");
+        assert_eq!(schema["$schema"], "https://json-schema.org/draft/2020-12/schema");
+        assert_eq!(schema["properties"]["kind"]["const"], kind.word());
+    }
 }
 
 #[test]

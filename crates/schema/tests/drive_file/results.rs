@@ -2,7 +2,7 @@
 
 use crate::examples::example;
 use reducer::assess::assess;
-use schema::{Poses, ResultsDocument, Verdict, read, results_schema, template};
+use schema::{DocumentKind, Poses, ResultsDocument, Verdict, read, template};
 use serde_json::Value;
 
 /// Every number of a tree of JSON.
@@ -19,7 +19,7 @@ fn numbers(value: &Value) -> Vec<f64> {
 fn independent_results_keep_to_their_schema_and_name_their_file() {
     let file = example("wrist-printed.toml");
     let assessment = assess(&file.drive).unwrap();
-    let validator = jsonschema::validator_for(&results_schema()).unwrap();
+    let validator = jsonschema::validator_for(&DocumentKind::Results.schema()).unwrap();
     for poses in [Poses::RatedCase, Poses::All] {
         let value = ResultsDocument::new(&file, &assessment, poses).to_value().unwrap();
         let errors: Vec<String> = validator.iter_errors(&value).map(|error| error.to_string()).collect();
