@@ -15,7 +15,7 @@ fn close(schema: &mut Value) {
     match schema {
         Value::Object(entries) => {
             entries.values_mut().for_each(close);
-            if entries.get("properties").is_some_and(|properties| properties.is_object()) {
+            if entries.get("properties").is_some_and(Value::is_object) {
                 entries.insert("additionalProperties".to_owned(), false.into());
             }
         }
