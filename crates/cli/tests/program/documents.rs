@@ -4,6 +4,9 @@ use crate::run::{SHOULDER, drive_files, run};
 use jsonschema::Validator;
 use serde_json::Value;
 
+/// The drive whose study takes least time.
+const TABLE: &str = "examples/sorting-table-index.toml";
+
 /// The schema that the program prints for a kind of document, closed against fields that it does not describe.
 fn validator(kind: &str) -> Validator {
     let mut schema = run(&["schema", "--results", kind]).json();
@@ -57,18 +60,19 @@ fn independent_yield_and_merge_keep_to_their_schema() {
     let directory = tempfile::tempdir().unwrap();
     let shard = directory.path().join("shard.json");
     let shard = shard.to_str().unwrap();
+    let few = ["yield", TABLE, "--assemblies", "512", "--loaded", "8", "--crank-angles", "24"];
+    let with = |more: &[&'static str]| [&few[..], more].concat();
+    let document = assert_keeps_to(&study, &with(&["--propose", "--json"]));
+    assert_eq!(document["kind"], "yield");
+    assert!(document["result"]["proposal"].is_object());
+    let distributions = document["result"]["distributions"].as_array().unwrap();
+    assert!(distributions.iter().any(|each| each["id"] == "lost-motion" && each["count"] == 8));
+    assert_eq!(run(&[&few[..], &["--shard", "1/1", "--out", shard]].concat()).code, Some(0));
+    assert_keeps_to(&study, &["merge", TABLE, shard, "--json"]);
     for file in drive_files("examples") {
-        let few = ["yield", &file, "--assemblies", "512", "--loaded", "8", "--crank-angles", "24"];
-        let with = |more: &[&'static str]| [&few[..], more].concat();
-        let document = assert_keeps_to(&study, &with(&["--json"]));
-        assert_eq!(document["kind"], "yield");
-        let distributions = document["result"]["distributions"].as_array().unwrap();
-        assert!(distributions.iter().any(|each| each["id"] == "lost-motion" && each["count"] == 8));
-        assert_eq!(run(&[&few[..], &["--shard", "1/1", "--out", shard, "--force"]].concat()).code, Some(0));
-        assert_keeps_to(&study, &["merge", &file, shard, "--json"]);
+        let unloaded = ["yield", &file, "--assemblies", "64", "--loaded", "0", "--crank-angles", "24"];
+        assert_keeps_to(&study, &[&unloaded[..], &["--json"]].concat());
     }
-    let proposed = ["yield", SHOULDER, "--assemblies", "512", "--loaded", "0", "--propose", "--json"];
-    assert!(assert_keeps_to(&study, &proposed)["result"]["proposal"].is_object());
 }
 
 #[test]
