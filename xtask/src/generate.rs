@@ -28,6 +28,7 @@ fn all() -> Result<Vec<Generated>, String> {
             path: "schemas/results.schema.json".to_owned(),
             content: json(&schema::results_schema()),
         },
+        Generated { path: "schemas/openapi.json".to_owned(), content: json(&server::openapi::description()) },
     ];
     files.extend(figures::of_the_shoulder()?);
     Ok(files)
