@@ -180,6 +180,19 @@ pub fn preview(drive: &Drive) -> Result<Preview, AssessError> {
     Ok(Preview { assessment, settled })
 }
 
+/// The checks of geometry alone, which take no loads.
+///
+/// # Errors
+/// [`MaterialError`] where a material is unknown.
+pub fn shape_findings(drive: &Drive) -> Result<Vec<Finding>, MaterialError> {
+    let materials = ContactMaterials::of(drive)?;
+    let drawn = contact_model(drive, &materials, Expansion::NONE);
+    let model = contact_model(drive, &materials, expansion_in_operation(drive, &materials));
+    let models = shape::meshes(drive).then_some((&drawn, &model));
+    let geometry = shape::shape(drive, models, materials.disc.density_kg_per_mm3);
+    Ok(fit_checks(drive, &geometry))
+}
+
 /// Ids of the lines of the requirement that are the same without any loads.
 fn settled_lines<'a>(
     drive: &Drive,

@@ -16,7 +16,8 @@ fn identity_settled_findings_of_the_preview_are_those_of_the_whole() {
         let (quick, whole) = (preview(&drive).unwrap(), assess(&drive).unwrap());
         assert!(quick.settled.len() > 20, "{name}: only {} settled", quick.settled.len());
         for finding in quick.assessment.findings.iter().filter(|each| quick.settled.contains(&each.id)) {
-            let same = whole.findings.iter().find(|each| each.id == finding.id && each.place == finding.place);
+            let same =
+                whole.findings.iter().find(|each| each.id == finding.id && each.place == finding.place);
             assert_eq!(same, Some(finding), "{name}: {}", finding.id);
         }
         assert_eq!(quick.assessment.load_cases.len(), whole.load_cases.len(), "{name}");

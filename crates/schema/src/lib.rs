@@ -22,7 +22,7 @@ pub use envelope::{
     DriveStamp, Poses, Program, ResultDocument, ResultsDocument, Verdict, results_schema, rounded,
 };
 pub use json_schema::json_schema;
-pub use places::{Place, Places};
+pub use places::{Place, Places, field_of};
 pub use read::{DriveFile, LARGEST_FILE_BYTES, read};
 pub use render::Colour;
 pub use rules::{is_valid_name, known_materials};

@@ -430,9 +430,7 @@ pub struct Scene {
     pub pin_circle_radius_mm: f64,
     /// Crank throw.
     pub eccentricity_mm: f64,
-    /// Outline of the disc with clearance drawn a hundred times as large, as the data of an SVG path in the disc's frame.
-    pub exaggerated_lobe_path: String,
-    /// Enlargement of that clearance.
+    /// How much larger clearances are drawn in the exaggerated paths of the discs.
     pub exaggeration: f64,
     /// The whole in words, for those who cannot see it.
     pub description: String,
@@ -445,6 +443,8 @@ pub struct SceneDisc {
     pub path: String,
     /// Lobes alone.
     pub lobe_path: String,
+    /// The same as `path` with the clearances at rollers and pins drawn larger.
+    pub exaggerated_path: String,
     /// Radius of its bore.
     pub bore_radius_mm: f64,
     /// Centres of its holes.
@@ -490,7 +490,7 @@ pub struct Motion {
     pub pitch_point_mm: Vec<[f64; 2]>,
     /// Crank angle after which the force tables repeat, counts shifted.
     pub period_deg: f64,
-    /// How many places further the tables of rollers stand after one period.
+    /// How many places further the tables of rollers stand after one period; their directions turn by the period itself.
     pub roller_shift: usize,
     /// How many places further the tables of pins stand after one period.
     pub pin_shift: usize,
@@ -518,7 +518,7 @@ pub struct DiscForces {
     pub roller_direction_deg: Vec<f64>,
     /// Pressure at each roller.
     pub roller_pressure_mpa: Vec<f64>,
-    /// Gap of each roller without load.
+    /// Gap of each roller without load, disc in its ideal position.
     pub roller_gap_mm: Vec<f64>,
     /// Force of each pin.
     pub pin_force_n: Vec<f64>,
@@ -575,7 +575,7 @@ pub struct Prism {
     pub to_mm: f64,
     /// Where its frame stands at crank angle zero; several places for parts that are alike.
     pub places_mm: Vec<[f64; 2]>,
-    /// What it moves with: `ring`, `disc-1`, `plate`, `crank`.
+    /// What it moves with: `ring`, `disc-1`, `plate`, or `throw-1` for what turns with the crank on the eccentric of the first disc.
     pub moves_with: String,
     /// Place in the order in which the parts are drawn apart.
     pub explode_order: i32,

@@ -2,3 +2,4 @@
 
 pub mod api;
 pub mod openapi;
+pub mod view;
