@@ -13,14 +13,15 @@ use sheet::figures::scale::axis_over;
 use sheet::svg::{Theme, level_colours};
 use std::f64::consts::TAU;
 
-/// Places of an eccentric over a turn; the page goes straight from one to the next, which is off by less than 4e-5 of the throw.
+/// Places of an eccentric over a turn; the page goes straight from one to the next, which is off by less than 5e-5 of the throw.
 const THROW_STEPS: usize = 360;
 /// Intervals of the scale of pressures, about.
 const SCALE_INTERVALS: usize = 4;
 
 /// The motion of a drive with the forces of a load case; that of the first one where the name is unknown.
 ///
-/// Forces are absent where the geometry does not mesh.
+/// Forces are absent where the geometry does not mesh. Their tables are carried on from period to period, which leaves
+/// out that the rollers of the eccentric bearing stand elsewhere after one.
 #[must_use]
 pub fn motion(
     drive: &Drive,
