@@ -189,7 +189,7 @@ pub fn shape_findings(drive: &Drive) -> Result<Vec<Finding>, MaterialError> {
     let drawn = contact_model(drive, &materials, Expansion::NONE);
     let model = contact_model(drive, &materials, expansion_in_operation(drive, &materials));
     let models = shape::meshes(drive).then_some((&drawn, &model));
-    let geometry = shape::shape(drive, models, materials.disc.density_kg_per_mm3);
+    let geometry = shape::shape_without_play(drive, models, materials.disc.density_kg_per_mm3);
     Ok(fit_checks(drive, &geometry))
 }
 
