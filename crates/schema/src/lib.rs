@@ -18,6 +18,7 @@ mod template;
 mod walk;
 
 pub use diagnostic::{Diagnostic, Diagnostics, LocatedDiagnostic, Severity};
+pub use edit::Edit;
 pub use envelope::{
     DriveStamp, Poses, Program, ResultDocument, ResultsDocument, Verdict, results_schema, rounded,
 };

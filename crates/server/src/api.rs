@@ -153,6 +153,10 @@ pub struct FormSection {
     pub is_present: bool,
     /// The list that it is an item of; absent for plain tables. The item can be removed.
     pub list: Option<String>,
+    /// Whether it is a table that is left out and can be added, by `add-item` with its path.
+    pub can_be_added: bool,
+    /// Whether it can be taken out, by `remove-item` with its path.
+    pub can_be_removed: bool,
     /// Its keys.
     pub fields: Vec<FormField>,
     /// Lists inside it to which an item can be added, as dotted paths with what an item is.
@@ -193,7 +197,8 @@ pub struct FormField {
     pub accepted: String,
     /// Whether the server has a scale for a slider.
     pub has_scale: bool,
-    /// How the value differs from the saved file: the saved value; absent where it does not differ.
+    /// The saved value where the present one differs from it, null where the saved file leaves the key out; absent where it does not differ.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub saved_text: Option<Option<String>>,
 }
 
@@ -282,14 +287,14 @@ pub enum Change {
         /// Dotted path.
         path: String,
     },
-    /// Add an item at the end of a list, with values that work.
+    /// Add an item at the end of a list, or a table that is left out, with values that work.
     AddItem {
-        /// Dotted path of the list.
+        /// Dotted path of the list or table.
         path: String,
     },
-    /// Take an item out of a list.
+    /// Take an item out of a list, or a table that can be left out.
     RemoveItem {
-        /// Dotted path of the item, such as `requirement.duty[1]`.
+        /// Dotted path of the item or table, such as `requirement.duty[1]`.
         path: String,
     },
 }
