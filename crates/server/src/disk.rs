@@ -54,6 +54,10 @@ pub const KILL_VARIABLE: &str = "SERVER_TEST_KILL_POINT";
 /// # Errors
 /// What the file system answers; the old file is then untouched and nothing is left beside it.
 pub fn replace(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    written(path, bytes, &pass)
+}
+
+fn written(path: &Path, bytes: &[u8], pass: &dyn Fn(Point)) -> io::Result<()> {
     let folder = path.parent().unwrap_or(Path::new("."));
     let (hidden, mut file) = hidden_file(path)?;
     let done = (|| {
@@ -79,6 +83,14 @@ pub fn replace(path: &Path, bytes: &[u8]) -> io::Result<()> {
     sync_folder(folder);
     pass(Point::FolderWaited);
     Ok(())
+}
+
+/// [`replace`] without the points at which tests end the process.
+///
+/// # Errors
+/// As [`replace`].
+pub fn replace_quietly(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    written(path, bytes, &|_| {})
 }
 
 /// A new hidden file beside a file, under a name that nobody has; readable by its owner alone until it gets the old permissions.
@@ -133,7 +145,8 @@ pub fn clear_unfinished(path: &Path) {
         let middle = other.strip_prefix(&format!(".{name}.")).and_then(|rest| rest.strip_suffix(".new"));
         let is_ours = middle.is_some_and(|middle| {
             middle.split_once('-').is_some_and(|(process, number)| {
-                process.parse::<u32>().is_ok_and(|id| id != std::process::id()) && number.parse::<u32>().is_ok()
+                process.parse::<u32>().is_ok_and(|id| id != std::process::id())
+                    && number.parse::<u32>().is_ok()
             })
         });
         if is_ours {

@@ -135,6 +135,20 @@ impl Root {
         }
     }
 
+    /// Where a file of a name would stand that is not there.
+    ///
+    /// # Errors
+    /// [`FolderError::Name`], or what stands there after all.
+    pub fn place(&self, name: &str) -> Result<PathBuf, FolderError> {
+        match self.find(name) {
+            Err(FolderError::Missing { .. }) if fs::symlink_metadata(self.folder.join(name)).is_err() => {
+                Ok(self.folder.join(name))
+            }
+            Err(FolderError::Missing { .. }) => Err(FolderError::NotPlain { name: name.to_owned() }),
+            found => found,
+        }
+    }
+
     /// Size and time of change of a file.
     ///
     /// # Errors
@@ -199,7 +213,21 @@ mod tests {
         let scratch = scratch();
         let root = Root::open(&scratch.path().join("open")).unwrap();
         assert_eq!(root.read("a.toml").unwrap().bytes, b"a");
-        for name in ["../outside.toml", "..", ".", "", "a", "/etc/passwd", "..\\outside.toml", "a.toml/..", ".a.toml", ".toml", "a.toml\0", "C:a.toml", "b/../a.toml"] {
+        for name in [
+            "../outside.toml",
+            "..",
+            ".",
+            "",
+            "a",
+            "/etc/passwd",
+            "..\\outside.toml",
+            "a.toml/..",
+            ".a.toml",
+            ".toml",
+            "a.toml\0",
+            "C:a.toml",
+            "b/../a.toml",
+        ] {
             assert!(matches!(root.read(name), Err(FolderError::Name { .. })), "{name}");
         }
         assert!(matches!(root.read("b.toml"), Err(FolderError::Missing { .. })));

@@ -2,10 +2,10 @@
 
 use super::values::list_length;
 use crate::api::{ChoiceWord, FieldKind, FormField, FormList, FormSection};
+use crate::view::has_scale;
 use reducer::model::Drive;
 use reducer::model::record::{Field, Kind, Presence, Section, Tabled};
 use reducer::registry;
-use reducer::units::Dimension;
 use schema::DriveFile;
 
 static DRIVE: &Section = &const { Drive::SECTION };
@@ -155,15 +155,6 @@ fn symbol(field: &Field) -> String {
     if is_letter { letter.to_owned() } else { String::new() }
 }
 
-/// Whether stops of a slider make sense: sizes and counts with limits on both sides.
-fn has_scale(field: &Field) -> bool {
-    let kind = matches!(
-        field.kind,
-        Kind::Quantity(Dimension::Length | Dimension::Angle | Dimension::Plain) | Kind::Count
-    );
-    kind && field.range.0.is_finite() && field.range.1.is_finite()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -184,7 +175,9 @@ mod tests {
         let unique: BTreeSet<&String> = shown.iter().collect();
         assert_eq!(unique.len(), shown.len());
         // Those of lists are there only with their items.
-        let is_plain = |path: &str| !path.contains(".duty.") && !path.contains(".custom.") && !path.contains(".callout.");
+        let is_plain = |path: &str| {
+            !path.contains(".duty.") && !path.contains(".custom.") && !path.contains(".callout.")
+        };
         for key in describe::keys() {
             let is_value = !matches!(key.field.kind, Kind::Section(_) | Kind::List(_));
             if is_value && key.path != "format" && is_plain(&key.path) {
@@ -200,7 +193,11 @@ mod tests {
         let file = read("a.toml", include_bytes!("../../../../examples/orchard-arm-shoulder.toml")).unwrap();
         let desk = file.with_value("geometry.eccentricity", "1.3 mm").unwrap();
         let sections = form(&desk, &file);
-        let field = sections.iter().flat_map(|section| &section.fields).find(|field| field.path == "geometry.eccentricity").unwrap();
+        let field = sections
+            .iter()
+            .flat_map(|section| &section.fields)
+            .find(|field| field.path == "geometry.eccentricity")
+            .unwrap();
         assert_eq!(field.symbol, "e");
         assert_eq!(field.accepted, "0.001 mm to 500 mm");
         assert_eq!(field.text.as_deref(), Some("1.3 mm"));

@@ -41,8 +41,10 @@ pub fn list_length(file: &DriveFile, path: &str) -> usize {
 #[must_use]
 pub fn differences(before: &DriveFile, after: &DriveFile) -> Vec<ValueChange> {
     let (old, new) = (values(before), values(after));
-    let old_of: BTreeMap<&str, &str> = old.iter().map(|(path, text)| (path.as_str(), text.as_str())).collect();
-    let new_of: BTreeMap<&str, &str> = new.iter().map(|(path, text)| (path.as_str(), text.as_str())).collect();
+    let old_of: BTreeMap<&str, &str> =
+        old.iter().map(|(path, text)| (path.as_str(), text.as_str())).collect();
+    let new_of: BTreeMap<&str, &str> =
+        new.iter().map(|(path, text)| (path.as_str(), text.as_str())).collect();
     let gone = old.iter().filter(|(path, _)| !new_of.contains_key(path.as_str()));
     let change = |path: &str| ValueChange {
         path: path.to_owned(),
@@ -58,9 +60,11 @@ pub fn differences(before: &DriveFile, after: &DriveFile) -> Vec<ValueChange> {
 
 /// What differs between two files, a list of another length as one thing: its path, and how either side reads.
 fn units(before: &DriveFile, after: &DriveFile) -> BTreeSet<String> {
-    let unit = |path: &str| list_of(path).filter(|list| list_length(before, list) != list_length(after, list));
-    let changes = differences(before, after);
-    changes.iter().map(|change| unit(&change.path).map_or_else(|| change.path.clone(), str::to_owned)).collect()
+    let unit = |path: &str| {
+        let list = list_of(path).filter(|list| list_length(before, list) != list_length(after, list));
+        list.unwrap_or(path).to_owned()
+    };
+    differences(before, after).iter().map(|change| unit(&change.path)).collect()
 }
 
 /// The list in which a path stands: `requirement.duty` of `requirement.duty[0].torque`.
@@ -136,7 +140,8 @@ fn items_of(file: &DriveFile, list: &str) -> Vec<Vec<(String, String)>> {
     let all = values(file);
     let of_item = |index: usize| {
         let head = format!("{list}[{index}].");
-        let key = |(path, text): &(String, String)| Some((path.strip_prefix(&head)?.to_owned(), text.clone()));
+        let key =
+            |(path, text): &(String, String)| Some((path.strip_prefix(&head)?.to_owned(), text.clone()));
         all.iter().filter_map(key).collect()
     };
     (0..list_length(file, list)).map(of_item).collect()
@@ -178,7 +183,9 @@ pub fn resolved(
     keep_desk: &[String],
 ) -> Result<DriveFile, Diagnostics> {
     let is_dropped = |unit: &str| {
-        conflicts.iter().any(|conflict| touches(conflict, unit) && !keep_desk.iter().any(|kept| touches(kept, conflict)))
+        conflicts
+            .iter()
+            .any(|conflict| touches(conflict, unit) && !keep_desk.iter().any(|kept| touches(kept, conflict)))
     };
     transplanted(disk, desk, |unit| !is_dropped(unit))
 }
@@ -193,7 +200,8 @@ mod tests {
     }
 
     fn with(file: &DriveFile, values: &[(&str, &str)]) -> DriveFile {
-        let set = |(path, text): &(&str, &str)| Edit::Set { path: (*path).to_owned(), text: (*text).to_owned() };
+        let set =
+            |(path, text): &(&str, &str)| Edit::Set { path: (*path).to_owned(), text: (*text).to_owned() };
         file.edited(&values.iter().map(set).collect::<Vec<_>>()).unwrap()
     }
 
@@ -214,7 +222,11 @@ mod tests {
         let merged = merge(&base, &desk, &disk);
         assert!(merged.conflicts.is_empty());
         assert!(merged.file.text.starts_with("# theirs\n"));
-        for (path, text) in [("requirement.peak_torque", "410 N·m"), ("requirement.mass", "25 kg"), ("geometry.ring_radius", "61 mm")] {
+        for (path, text) in [
+            ("requirement.peak_torque", "410 N·m"),
+            ("requirement.mass", "25 kg"),
+            ("geometry.ring_radius", "61 mm"),
+        ] {
             assert_eq!(merged.file.written(path).as_deref(), Some(text));
         }
     }
@@ -257,7 +269,8 @@ mod tests {
     #[test]
     fn identity_what_is_no_drive_together_is_a_conflict_in_all() {
         let base = shoulder();
-        let desk = with(&base, &[("requirement.peak_torque", "600 N·m"), ("requirement.duty[0].torque", "600 N·m")]);
+        let desk =
+            with(&base, &[("requirement.peak_torque", "600 N·m"), ("requirement.duty[0].torque", "600 N·m")]);
         let disk = with(&base, &[("requirement.emergency_torque", "500 N·m")]);
         let merged = merge(&base, &desk, &disk);
         assert_eq!(merged.file.text, desk.text);
