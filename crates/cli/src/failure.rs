@@ -12,6 +12,7 @@ use reducer::assess::AssessError;
 use reducer::units::{self, Dimension};
 use report::ReportError;
 use serde_json::{Value, json};
+use server::delivery::DeliveryError;
 use server::{FolderError, ServeError};
 use std::io::{self, Write};
 use std::path::PathBuf;
@@ -194,6 +195,16 @@ pub fn show_usage(error: &clap::Error) -> Exit {
 #[must_use]
 pub fn message_text(document: &Value) -> String {
     format!("{document:#}\n")
+}
+
+impl From<DeliveryError> for Failure {
+    fn from(error: DeliveryError) -> Self {
+        match error {
+            DeliveryError::NoPart(error) => error.into(),
+            DeliveryError::Report(error) => error.into(),
+            DeliveryError::Json(error) => error.into(),
+        }
+    }
 }
 
 fn error_json(exit: Exit, message: &str, hint: &str, diagnostics: &Value) -> Value {

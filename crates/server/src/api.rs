@@ -608,6 +608,8 @@ pub struct FigureEntry {
 pub struct FigurePage {
     /// Generation of the text that it belongs to.
     pub generation: u64,
+    /// How far the computation got that it shows.
+    pub stage: Stage,
     /// The figure as data, with ready-made ticks and labels.
     pub figure: Figure,
     /// The same as SVG with the page's colours.
@@ -619,6 +621,8 @@ pub struct FigurePage {
 pub struct Tables {
     /// Generation of the text that they belong to.
     pub generation: u64,
+    /// How far the computation got that they show.
+    pub stage: Stage,
     /// The tables.
     pub tables: Vec<Table>,
 }

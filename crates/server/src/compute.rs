@@ -246,11 +246,18 @@ impl Compute {
         tokio::time::timeout(most, look).await.ok().flatten()
     }
 
+    /// The whole of a text, if it is known.
+    #[must_use]
+    pub fn newest_full(&self, sha256: &str) -> Option<Arc<Computed>> {
+        self.newest(sha256).filter(|computed| computed.stage == Stage::Full)
+    }
+
     /// Keeps what somebody else computed.
-    pub fn keep(&self, file: &Arc<DriveFile>, assessment: Assessment) {
-        let computed = Computed::new(file.clone(), Stage::Full, Ok((assessment, Vec::new())));
-        self.shared.lock().keep(Arc::new(computed));
+    pub fn keep(&self, file: &Arc<DriveFile>, assessment: Assessment) -> Arc<Computed> {
+        let computed = Arc::new(Computed::new(file.clone(), Stage::Full, Ok((assessment, Vec::new()))));
+        self.shared.lock().keep(computed.clone());
         self.shared.changed.send_modify(|count| *count += 1);
+        computed
     }
 
     /// Ends the threads; what is in hand is called off.

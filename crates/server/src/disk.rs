@@ -23,6 +23,7 @@ pub enum Point {
     DraftRemoved,
 }
 
+#[cfg(test)]
 impl Point {
     /// All of them, in the order in which a save passes them.
     pub const ALL: [Self; 7] = [

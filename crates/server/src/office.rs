@@ -4,6 +4,7 @@ use crate::api::Event;
 use crate::compute::{Compute, Urgency};
 use crate::desk::{Desk, DeskError};
 use crate::folder::{FolderError, Root};
+use crate::jobs::Jobs;
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::thread::{self, JoinHandle};
@@ -24,6 +25,8 @@ pub struct Office {
     pub root: Root,
     /// The computations.
     pub compute: Compute,
+    /// Long work.
+    pub jobs: Jobs,
     desks: Mutex<BTreeMap<String, Arc<Mutex<Desk>>>>,
     events: broadcast::Sender<Event>,
     closing: watch::Sender<bool>,
@@ -38,11 +41,13 @@ impl Office {
         let office = Arc::new(Self {
             compute: Compute::start(events.clone()),
             root,
+            jobs: Jobs::default(),
             desks: Mutex::default(),
             events,
             closing: watch::Sender::new(false),
             keeper: Mutex::default(),
         });
+        office.jobs.start(Arc::downgrade(&office));
         let kept = office.clone();
         let keeper = thread::Builder::new().name("keeper".to_owned()).spawn(move || kept.look_after());
         *lock(&office.keeper) = keeper.ok();
@@ -177,6 +182,7 @@ impl Office {
         if let Some(keeper) = lock(&self.keeper).take() {
             let _ = keeper.join();
         }
+        self.jobs.close();
         self.compute.close();
     }
 }

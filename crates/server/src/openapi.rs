@@ -105,6 +105,8 @@ operations! {
     GetJob = "job";
     /// Ends long work; what was computed until then is kept.
     DeleteJob = "endJob";
+    /// A file that long work made.
+    GetJobFile = "jobFile";
     /// Two drives side by side.
     GetComparison = "compare";
     /// A check, formula, quantity, key or source explained.
@@ -208,7 +210,10 @@ use Operation as O;
 /// All requests that the server answers.
 pub const ROUTES: &[Route] = &[
     get(O::GetFolder, "/api/folder", Answer::Json(of::<Folder>)),
-    of_drive(O::GetDesk, "/api/drives/{file}", Answer::Json(of::<Desk>)),
+    Route {
+        refusals: &[(422, "The file is no drive file; what is wrong with it.", of::<Refused>)],
+        ..of_drive(O::GetDesk, "/api/drives/{file}", Answer::Json(of::<Desk>))
+    },
     Route {
         request: Some(of::<Edits>),
         refusals: &[(422, "The drive file does not take the changes; nothing was changed.", of::<Refused>)],
@@ -264,6 +269,10 @@ pub const ROUTES: &[Route] = &[
     Route {
         parameters: &[in_path("id", "Number of the job.")],
         ..get(O::GetJob, "/api/jobs/{id}", Answer::Json(of::<JobResult>))
+    },
+    Route {
+        parameters: &[in_path("id", "Number of the job."), in_path("name", "Name of the file.")],
+        ..get(O::GetJobFile, "/api/jobs/{id}/files/{name}", Answer::File(&["application/octet-stream"]))
     },
     Route {
         method: Method::Delete,

@@ -1,10 +1,15 @@
 //! Every request of the interface and its answer, by the table of [`crate::openapi`].
 
-use crate::api::{Change, Edits, Resolution, Stage};
+use crate::api::{Change, Edits, Question, Resolution, Stage, Tables, Work};
 use crate::ask::Ask;
 use crate::card::folder;
+use crate::compare::comparison;
 use crate::compute::{Computed, Urgency, guarded};
+use crate::delivery::{DeliveryError, delivered, file_list, media_type};
+use crate::figures::{figure, figure_list, figure_page, tables};
 use crate::guard::{Guard, guard};
+use crate::jobs::JobError;
+use crate::meaning::explanation;
 use crate::office::Office;
 use crate::openapi::{Method, Operation, ROUTES, description};
 use crate::refusal::Refusal;
@@ -15,9 +20,13 @@ use axum::response::sse::{self, KeepAlive, Sse};
 use axum::response::{IntoResponse, Response};
 use axum::routing::{MethodRouter, delete, get, post};
 use axum::{Json, Router, middleware};
+use exchange::figure_csv;
 use futures_util::stream;
-use schema::Edit;
+use report::ReportError;
+use schema::{DriveFile, Edit};
 use serde::Serialize;
+use sheet::explain::nearest;
+use sheet::svg::{self, Theme};
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -127,18 +136,142 @@ async fn answer(operation: Operation, ask: Ask) -> Answer {
         }
         O::GetEvents => Ok(events(&ask)),
         O::GetDescription => json(description()),
-        O::GetFigures
-        | O::GetFigure
-        | O::GetTables
-        | O::GetShopFiles
-        | O::GetShopFile
-        | O::PostJob
-        | O::GetJobs
-        | O::GetJob
-        | O::DeleteJob
-        | O::GetComparison
-        | O::GetExplanation => Err(Refusal::later("not yet")),
+        O::GetFigures | O::GetTables | O::GetShopFiles => overview(operation, ask).await,
+        O::GetFigure => one_figure(ask).await,
+        O::GetShopFile => shop_file(ask).await,
+        O::GetJobs => json(ask.office.jobs.all()),
+        O::PostJob | O::GetJob | O::GetJobFile | O::DeleteJob => job(operation, ask).await,
+        O::GetComparison => two_drives(ask).await,
+        O::GetExplanation => {
+            let name = ask.path("name");
+            let hint = || nearest(name).map_or_else(String::new, |near| format!("did you mean `{near}`?"));
+            let message = || format!("nothing is called `{name}`");
+            json(explanation(name).ok_or_else(|| Refusal::new(StatusCode::NOT_FOUND, message(), hint()))?)
+        }
     }
+}
+
+/// What there is of a drive: figures, files, or the tables of a question.
+async fn overview(operation: Operation, ask: Ask) -> Answer {
+    let (computed, generation) = known(&ask, Stage::Preview).await?;
+    blocking(ask, move |ask| {
+        let assessment = assessed(&computed)?;
+        match operation {
+            Operation::GetFigures => json(figure_list(&computed, assessment)),
+            Operation::GetShopFiles => json(file_list(&computed.file, assessment)),
+            _ => {
+                let question = question(ask.needed("question")?)?;
+                let stage = computed.stage;
+                json(Tables { generation, stage, tables: tables(&computed, assessment, question) })
+            }
+        }
+    })
+    .await
+}
+
+fn question(word: &str) -> Result<Question, Refusal> {
+    serde_json::from_value(word.into()).map_err(|_| {
+        Refusal::bad(format!("`{word}` is no question"), "ask for mesh, carry, last, exact or shop")
+    })
+}
+
+/// A figure of what is known by now; as a file only of the whole.
+async fn one_figure(ask: Ask) -> Answer {
+    let id = ask.path("id").to_owned();
+    let (name, kind) = match id.rsplit_once('.') {
+        Some((name, kind @ ("svg" | "csv"))) => (name.to_owned(), Some(kind.to_owned())),
+        _ => (id.clone(), None),
+    };
+    let stage = if kind.is_some() { Stage::Full } else { Stage::Preview };
+    let (computed, generation) = known(&ask, stage).await?;
+    blocking(ask, move |_| {
+        let assessment = assessed(&computed)?;
+        let figure = figure(&computed, assessment, &name)
+            .ok_or_else(|| Refusal::not_found(format!("this drive has no figure `{name}`")))?;
+        match kind.as_deref() {
+            None => json(figure_page(figure, generation, computed.stage)),
+            Some("svg") => Ok(download(&id, svg::render(&figure, Theme::Light).into_bytes())),
+            Some(_) => match figure_csv(&figure) {
+                Some(table) => Ok(download(&id, table.map_err(|error| failed(&error))?)),
+                None => Err(Refusal::not_found(format!("`{name}` is a drawing and has no table of numbers"))),
+            },
+        }
+    })
+    .await
+}
+
+/// A file as the command line writes it.
+async fn shop_file(ask: Ask) -> Answer {
+    let name = ask.path("name").to_owned();
+    let (computed, _) = known(&ask, Stage::Full).await?;
+    blocking(ask, move |_| {
+        let bytes = delivered(&computed.file, assessed(&computed)?, &name).map_err(|error| match error {
+            DeliveryError::Report(ReportError::BuiltWithoutPdf) => Refusal::new(
+                StatusCode::SERVICE_UNAVAILABLE,
+                error.to_string(),
+                "build it with its default features",
+            ),
+            DeliveryError::NoPart(_) => Refusal::new(StatusCode::CONFLICT, error.to_string(), ""),
+            error => failed(&error),
+        })?;
+        let bytes = bytes.ok_or_else(|| Refusal::not_found(format!("this drive has no file `{name}`")))?;
+        Ok(download(&name, bytes))
+    })
+    .await
+}
+
+fn failed(error: &dyn std::fmt::Display) -> Refusal {
+    Refusal::new(StatusCode::INTERNAL_SERVER_ERROR, error.to_string(), "")
+}
+
+/// A file to keep. Its name is one of ours, so it needs no escapes.
+fn download(name: &str, bytes: Vec<u8>) -> Response {
+    let headers = [
+        (header::CONTENT_TYPE, media_type(name).to_owned()),
+        (header::CONTENT_DISPOSITION, format!("attachment; filename=\"{name}\"")),
+    ];
+    (headers, bytes).into_response()
+}
+
+async fn job(operation: Operation, ask: Ask) -> Answer {
+    if operation == Operation::PostJob {
+        let work: Work = ask.json()?;
+        let job = blocking(ask, move |ask| {
+            let (file, generation) = present(ask)?;
+            ask.office.jobs.begin(ask.file(), generation, &file, work).map_err(|error| match error {
+                JobError::Full => Refusal::new(
+                    StatusCode::TOO_MANY_REQUESTS,
+                    error.to_string(),
+                    "wait until one is done, or end one",
+                ),
+                JobError::Wrong(_) => Refusal::bad(error.to_string(), ""),
+            })
+        });
+        return json(job.await?);
+    }
+    let text = ask.path("id").to_owned();
+    let no_job = move || Refusal::not_found(format!("there is no job {text}"));
+    let Ok(id) = ask.path("id").parse::<u64>() else { return Err(no_job()) };
+    match operation {
+        Operation::DeleteJob => json(ask.office.jobs.end(id).ok_or_else(no_job)?),
+        Operation::GetJobFile => {
+            let name = ask.path("name");
+            let bytes = ask.office.jobs.file(id, name).ok_or_else(no_job)?;
+            Ok(download(name, bytes))
+        }
+        _ => json(blocking(ask, move |ask| ask.office.jobs.result(id).ok_or_else(no_job)).await?),
+    }
+}
+
+async fn two_drives(ask: Ask) -> Answer {
+    let names = [ask.needed("left")?.to_owned(), ask.needed("right")?.to_owned()];
+    let (left, _) = known_of(&ask, &names[0], Stage::Preview).await?;
+    let (right, _) = known_of(&ask, &names[1], Stage::Preview).await?;
+    blocking(ask, move |_| {
+        let assessments = [assessed(&left)?, assessed(&right)?];
+        json(comparison([&names[0], &names[1]], [&left, &right], assessments))
+    })
+    .await
 }
 
 fn json(value: impl Serialize) -> Answer {
@@ -178,17 +311,25 @@ fn edits_of(changes: Vec<Change>) -> Vec<Edit> {
 }
 
 /// The text of a drive as it stands on the desk, with its generation.
-fn present(ask: &Ask) -> Result<(Arc<schema::DriveFile>, u64), Refusal> {
-    Ok(ask.office.look(ask.file(), |desk| (desk.file().clone(), desk.generation()))?)
+fn present(ask: &Ask) -> Result<(Arc<DriveFile>, u64), Refusal> {
+    present_of(ask, ask.file())
+}
+
+fn present_of(ask: &Ask, name: &str) -> Result<(Arc<DriveFile>, u64), Refusal> {
+    Ok(ask.office.look(name, |desk| (desk.file().clone(), desk.generation()))?)
 }
 
 /// What is known of the present text, at least so far; a text that is edited meanwhile is followed.
 async fn known(ask: &Ask, stage: Stage) -> Result<(Arc<Computed>, u64), Refusal> {
+    known_of(ask, ask.file(), stage).await
+}
+
+async fn known_of(ask: &Ask, name: &str, stage: Stage) -> Result<(Arc<Computed>, u64), Refusal> {
     let patience = if stage == Stage::Full { FULL_PATIENCE } else { PREVIEW_PATIENCE };
     let follow = async {
         loop {
-            let (file, generation) = present(ask)?;
-            ask.office.compute.want(ask.file(), generation, &file, Urgency::Desk);
+            let (file, generation) = present_of(ask, name)?;
+            ask.office.compute.want(name, generation, &file, Urgency::Desk);
             if let Some(computed) = ask.office.compute.wait(&file.sha256, stage, patience).await {
                 return Ok((computed, generation));
             }

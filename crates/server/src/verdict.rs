@@ -86,7 +86,7 @@ fn bar(finding: &Finding) -> f64 {
 }
 
 /// Which question a check answers; a line of the requirement belongs where the checks are that decide it.
-fn question(finding: &Finding) -> Question {
+pub(crate) fn question(finding: &Finding) -> Question {
     match finding.subject {
         Subject::Geometry => Question::Mesh,
         Subject::Strength => Question::Carry,

@@ -3,6 +3,7 @@
 //! A [`Figure`] and a [`Table`] are data; [`svg`] and [`Table::text`] are renderers. Text is
 //! [`Markup`], pieces tagged by what they mean; how a piece looks is the renderer's business.
 
+pub mod explain;
 pub mod figure;
 pub mod figures;
 pub mod markup;
