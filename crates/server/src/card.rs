@@ -73,12 +73,13 @@ fn summary(file: &DriveFile) -> String {
     parts.join(", ")
 }
 
-/// The first thing that is wrong, with its line.
+/// The first thing that is wrong, one with a line if there is one.
 fn in_short(error: &DeskError) -> String {
     match error {
         DeskError::Refused(diagnostics) => {
             let located = diagnostics.located();
-            let Some(first) = located.first() else { return error.to_string() };
+            let placed = located.iter().find(|problem| problem.line.is_some());
+            let Some(first) = placed.or(located.first()) else { return error.to_string() };
             let line = first.line.map_or_else(String::new, |line| format!("line {line}: "));
             let more = match located.len() {
                 1 => String::new(),

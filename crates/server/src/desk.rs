@@ -3,6 +3,8 @@
 mod draft;
 mod form;
 mod step;
+#[cfg(test)]
+mod tests;
 mod values;
 mod watch;
 

@@ -8,4 +8,5 @@ mod files;
 mod interruption;
 mod readme;
 mod run;
+mod serve;
 mod streams;
