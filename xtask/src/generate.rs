@@ -24,6 +24,7 @@ fn all() -> Result<Vec<Generated>, String> {
             path: "schemas/drive-file.schema.json".to_owned(),
             content: json(&schema::json_schema()),
         },
+        Generated { path: "schemas/openapi.json".to_owned(), content: json(&server::openapi::description()) },
     ];
     files.extend(schema::DocumentKind::ALL.map(|kind| Generated {
         path: format!("schemas/{}.schema.json", kind.word()),

@@ -1,7 +1,9 @@
 //! Tasks of the repository, run as `cargo xtask TASK`.
 #![allow(clippy::print_stdout, reason = "a task talks to the person who runs it")]
 
+mod debian;
 mod generate;
+mod page;
 mod python;
 mod repository;
 mod test;

@@ -1,5 +1,6 @@
 //! Python packages that checks need, in an environment of their own under `target/`.
 
+use crate::debian;
 use crate::repository::{printed, program, root};
 use std::fs;
 use std::path::PathBuf;
@@ -55,7 +56,7 @@ impl Environment {
         let directory = environment.directory.to_string_lossy().into_owned();
         let make = || printed(&mut program("python3", &["-m", "venv", "--clear", &directory]));
         if let Err(problem) = make() {
-            install_debian_package("python3-venv", &problem)?;
+            debian::install("python3-venv", &problem)?;
             make()?;
         }
         Ok(environment)
@@ -72,19 +73,4 @@ impl Environment {
         printed(pip.args(packages))?;
         fs::write(&stamp, wanted).map_err(|error| format!("could not write {}: {error}", stamp.display()))
     }
-}
-
-/// Installs a Debian package, as root on Debian only; elsewhere says what to do.
-fn install_debian_package(name: &str, problem: &str) -> Result<(), String> {
-    let is_debian = fs::exists("/etc/debian_version").unwrap_or(false);
-    let is_root = printed(&mut program("id", &["-u"])).is_ok_and(|id| id.trim() == "0");
-    if !(is_debian && is_root) {
-        return Err(format!(
-            "{problem}\n\nhint: install Python 3 with its venv module; on Debian: sudo apt-get install {name}"
-        ));
-    }
-    println!("   installing the Debian package {name}");
-    printed(&mut program("apt-get", &["update", "--quiet"]))?;
-    printed(&mut program("apt-get", &["install", "--yes", "--no-install-recommends", name]))?;
-    Ok(())
 }

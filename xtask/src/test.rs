@@ -1,7 +1,7 @@
 //! The gate: every check of the repository, each announced, with the sum at the end.
 
 use crate::repository::{cargo, printed, program};
-use crate::{generate, python, validate};
+use crate::{generate, page, python, validate};
 use std::process::Command;
 
 /// One kind of check: its name, whether `--quick` leaves it out, and how it is run.
@@ -22,6 +22,8 @@ const STEPS: &[Step] = &[
     Step { name: "documentation", is_slow: true, run: documentation },
     Step { name: "published and computed cases", is_slow: false, run: cases },
     Step { name: "generated files", is_slow: false, run: generated_files },
+    Step { name: "types and tests of the page", is_slow: true, run: page::units },
+    Step { name: "the page in a browser", is_slow: true, run: page::in_a_browser },
     Step { name: "independent readers of the shop files", is_slow: true, run: independent_readers },
 ];
 

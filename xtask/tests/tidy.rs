@@ -37,6 +37,7 @@ const LEAST_FORMULA_LINES: usize = 3;
 /// The order in which modules of the core may use each other: each only those before it.
 const ORDER: &[&str] = &[
     "units",
+    "watch",
     "registry",
     "iso286",
     "finding",

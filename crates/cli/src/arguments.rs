@@ -4,6 +4,7 @@ use crate::exit;
 use crate::output::Overwrite;
 use ::schema::DocumentKind;
 use clap::{Args, Parser, Subcommand, ValueEnum};
+use std::net::IpAddr;
 use std::path::PathBuf;
 
 /// Cycloidal speed reducers from one text file: check, loads, shop files and report.
@@ -66,6 +67,14 @@ Held are shafts g h js k m n p and holes G H JS K M N P from 1 mm to 250 mm: h, 
 grades 4 to 11, g, k, m, n, p and G in 4 to 7, K, M and N in 5 to 8, P in 5 to 7. Up to 315 mm there
 are h, js, H and JS in 5 to 7. `bearing` is a rolling bearing of the normal class.";
 
+/// What stands below the help of `serve`: its example in the second line.
+const SERVE_HELP: &str = "Example:
+  lobewright serve examples --port 8047
+
+The address is printed once and the page stays there until Ctrl-C, which ends with exit code 0. Edits
+that are not saved are kept beside the drive file, hidden, and are there again the next time. Only this
+machine can reach the page; with --listen others can too, if they have the token in the printed address.";
+
 /// The verbs of the job.
 #[derive(Debug, Subcommand)]
 pub enum Command {
@@ -118,6 +127,9 @@ pub enum Command {
         after_help = "Example:\n  lobewright figure examples/orchard-arm-shoulder.toml --name section --out section.svg"
     )]
     Figure(Figure),
+    /// Open the drives of a folder on a page of this machine, to see, change and save them
+    #[command(after_help = SERVE_HELP)]
+    Serve(Serve),
     /// Print limits of size and fits: what 25k5 or 8H7/m6 allows
     #[command(after_help = FIT_HELP)]
     Fit(Fit),
@@ -292,6 +304,20 @@ pub struct Figure {
     /// File to write, `-` for standard output; a name that ends in `.csv` gets the numbers
     #[arg(long, value_name = "FILE")]
     pub out: PathBuf,
+}
+
+/// Arguments of `serve`.
+#[derive(Debug, Args)]
+pub struct Serve {
+    /// Drive file, or folder of drive files
+    #[arg(value_name = "FILE or FOLDER", default_value = ".")]
+    pub path: PathBuf,
+    /// Port to listen at [default: a free one]
+    #[arg(long, value_name = "NUMBER")]
+    pub port: Option<u16>,
+    /// Address to listen at for other machines, such as 0.0.0.0; they need the token that is printed
+    #[arg(long, value_name = "ADDRESS")]
+    pub listen: Option<IpAddr>,
 }
 
 /// Arguments of `fit`.

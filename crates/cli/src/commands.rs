@@ -13,3 +13,4 @@ pub mod modification;
 pub mod new;
 pub mod report;
 pub mod schema;
+pub mod serve;

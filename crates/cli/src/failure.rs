@@ -12,6 +12,8 @@ use reducer::assess::AssessError;
 use reducer::units::{self, Dimension};
 use report::ReportError;
 use serde_json::{Value, json};
+use server::delivery::DeliveryError;
+use server::{FolderError, ServeError};
 use std::io::{self, Write};
 use std::path::PathBuf;
 
@@ -58,6 +60,12 @@ pub enum Failure {
     /// The report can not be made.
     #[error(transparent)]
     Report(#[from] ReportError),
+    /// The folder can not be opened.
+    #[error(transparent)]
+    Folder(#[from] FolderError),
+    /// The page can not be served.
+    #[error(transparent)]
+    Serve(#[from] ServeError),
     /// The results can not be JSON.
     #[error("the results can not be written as JSON: {0}")]
     Json(#[from] serde_json::Error),
@@ -78,6 +86,7 @@ impl Failure {
             | Self::DriveFile(_)
             | Self::Usage { .. }
             | Self::Study(StudyError::Tolerance(_) | StudyError::Material(_) | StudyError::NoTolerances)
+            | Self::Folder(_)
             | Self::Report(ReportError::BuiltWithoutPdf) => Exit::InputWrong,
             Self::Study(StudyError::NoMesh) | Self::Modification(ModificationError::DoesNotMesh) => {
                 Exit::CheckFails
@@ -94,6 +103,7 @@ impl Failure {
             | Self::NoPart(_)
             | Self::Report(_)
             | Self::Json(_)
+            | Self::Serve(_)
             | Self::Output(_)
             | Self::Print { .. } => Exit::NotDone,
         }
@@ -117,6 +127,9 @@ impl Failure {
                     "use another --out; links and directories are not overwritten even with --force"
                         .to_owned()
                 }
+            }
+            Self::Serve(ServeError::PortTaken { .. }) => {
+                "leave --port out for a free one, or choose another".to_owned()
             }
             Self::Output(OutputError::Busy { .. }) => {
                 "wait for the other run, or use another --out".to_owned()
@@ -182,6 +195,16 @@ pub fn show_usage(error: &clap::Error) -> Exit {
 #[must_use]
 pub fn message_text(document: &Value) -> String {
     format!("{document:#}\n")
+}
+
+impl From<DeliveryError> for Failure {
+    fn from(error: DeliveryError) -> Self {
+        match error {
+            DeliveryError::NoPart(error) => error.into(),
+            DeliveryError::Report(error) => error.into(),
+            DeliveryError::Json(error) => error.into(),
+        }
+    }
 }
 
 fn error_json(exit: Exit, message: &str, hint: &str, diagnostics: &Value) -> Value {

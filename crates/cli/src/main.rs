@@ -42,6 +42,7 @@ fn run(arguments: &Arguments, terminal: Terminal) -> Result<Exit, Failure> {
         Command::Modification(modification) => commands::modification::run(modification, terminal),
         Command::Yield(study) => commands::assemblies::run(study, overwrite, terminal),
         Command::Merge(merge) => commands::assemblies::merge(merge, terminal),
+        Command::Serve(serve) => commands::serve::run(serve, terminal),
         Command::Fit(fit) => commands::fit::run(fit, terminal),
         Command::Schema(schema) => commands::schema::run(schema, terminal),
         Command::Explain(explain) => commands::explain::run(explain, terminal),

@@ -30,6 +30,12 @@ pub struct OutputFile {
     pub bytes: Vec<u8>,
 }
 
+impl From<exchange::NamedFile> for OutputFile {
+    fn from(file: exchange::NamedFile) -> Self {
+        Self { name: file.name, bytes: file.bytes }
+    }
+}
+
 /// What may be overwritten.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Overwrite {

@@ -9,6 +9,7 @@ pub mod csv;
 pub mod dxf;
 pub mod figure_data;
 pub mod loads;
+pub mod shop;
 pub mod soundness;
 pub mod step;
 
@@ -20,7 +21,8 @@ pub use crate::accuracy::accuracy_csv;
 pub use crate::csv::Csv;
 pub use crate::dxf::Dxf;
 pub use crate::figure_data::figure_csv;
-pub use crate::loads::{LoadsOrigin, loads_csv};
+pub use crate::loads::{LoadsOrigin, case_csv, loads_csv};
+pub use crate::shop::{NamedFile, USUAL_TOLERANCE_MM, shop_file, shop_file_names, shop_files};
 pub use crate::step::Step;
 
 /// A file format that a flat part can be written in.
@@ -63,7 +65,7 @@ impl Default for ExportOptions {
     /// One micrometre, no revision, no notes.
     fn default() -> Self {
         Self {
-            tolerance_mm: 0.001,
+            tolerance_mm: USUAL_TOLERANCE_MM,
             revision: String::new(),
             material: String::new(),
             notes: Vec::new(),

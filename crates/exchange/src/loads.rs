@@ -3,8 +3,8 @@
 use crate::csv::one_line;
 use crate::{ExportError, csv};
 use reducer::registry;
-use reducer::results::{DiscState, LoadCase, ModelUsed, Pose};
-use schema::rounded;
+use reducer::results::{Assessment, DiscState, LoadCase, ModelUsed, Pose};
+use schema::{DriveFile, rounded};
 
 /// What a table of loads says about where it comes from.
 #[derive(Clone, Copy, Debug)]
@@ -15,6 +15,16 @@ pub struct LoadsOrigin<'a> {
     pub sha256: &'a str,
     /// How the loads were modelled.
     pub model: &'a ModelUsed,
+}
+
+/// All computed crank angles of a load case of a drive file.
+///
+/// # Errors
+/// As [`loads_csv`].
+pub fn case_csv(file: &DriveFile, assessment: &Assessment, case: &LoadCase) -> Result<Vec<u8>, ExportError> {
+    let origin =
+        LoadsOrigin { drive: &file.drive.identity.name, sha256: &file.sha256, model: &assessment.model };
+    loads_csv(&origin, case)
 }
 
 /// All computed crank angles of a load case.

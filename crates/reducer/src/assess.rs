@@ -1,6 +1,6 @@
 //! The verdict: everything computed, and every check and requirement as a finding.
 
-use crate::accuracy::hysteresis::hysteresis;
+use crate::accuracy::hysteresis::{HysteresisError, hysteresis};
 use crate::bearing_loads::bearings;
 use crate::contact::ContactModel;
 use crate::contact::build::{
@@ -8,19 +8,20 @@ use crate::contact::build::{
 };
 use crate::dynamics;
 use crate::dynamics::check::dynamics_findings;
-use crate::finding;
+use crate::finding::{self, Finding};
 use crate::fit::fit_checks;
 use crate::kinematics::kinematics;
-use crate::loads::{self, LoadError};
+use crate::loads::{self, LoadCasesError, LoadError};
 use crate::losses;
 use crate::losses::check::loss_findings;
 use crate::losses::sweep::sweep;
 use crate::mass;
 use crate::materials::MaterialError;
-use crate::model::Drive;
-use crate::results::Assessment;
+use crate::model::{BearingModel, DiscModel, Drive};
+use crate::results::{Assessment, GeometryResult};
 use crate::shape;
 use crate::thermal::Expansion;
+use crate::watch::{CalledOff, Watch, to_the_end};
 use crate::{requirement, strength};
 
 /// A drive could not be assessed.
@@ -32,6 +33,18 @@ pub enum AssessError {
     /// A load case has no equilibrium.
     #[error(transparent)]
     Load(#[from] LoadError),
+    /// Nobody wants the result any more.
+    #[error(transparent)]
+    CalledOff(#[from] CalledOff),
+}
+
+impl From<LoadCasesError> for AssessError {
+    fn from(error: LoadCasesError) -> Self {
+        match error {
+            LoadCasesError::Load(load) => Self::Load(load),
+            LoadCasesError::CalledOff(called_off) => Self::CalledOff(called_off),
+        }
+    }
 }
 
 /// Everything about a drive: geometry, kinematics, loads, bearing life, and all findings sorted by margin.
@@ -41,6 +54,14 @@ pub enum AssessError {
 /// # Errors
 /// [`AssessError`] where a material is unknown or an equilibrium is not found.
 pub fn assess(drive: &Drive) -> Result<Assessment, AssessError> {
+    assess_watched(drive, &to_the_end)
+}
+
+/// [`assess`] that can be called off between two crank angles.
+///
+/// # Errors
+/// As [`assess`], and [`AssessError::CalledOff`].
+pub fn assess_watched(drive: &Drive, watch: Watch<'_>) -> Result<Assessment, AssessError> {
     let materials = ContactMaterials::of(drive)?;
     let drawn = contact_model(drive, &materials, Expansion::NONE);
     let model = contact_model(drive, &materials, expansion_in_operation(drive, &materials));
@@ -48,16 +69,19 @@ pub fn assess(drive: &Drive) -> Result<Assessment, AssessError> {
     let models = meshes.then_some((&drawn, &model));
     let geometry = shape::shape(drive, models, materials.disc.density_kg_per_mm3);
     let model = if meshes { with_elastic_bodies(model, drive, &materials) } else { model };
-    let load_cases = if meshes { loads::load_cases(drive, &model, &materials)? } else { Vec::new() };
+    let load_cases = if meshes { loads::load_cases(drive, &model, &materials, watch)? } else { Vec::new() };
     let play = meshes.then(|| loads::play::play(drive, &model, &materials).ok()).flatten();
     let mut model_used = model_in_words(drive, &model);
     model_used.assumptions.extend(loads::linear_gaps_in_words(&load_cases, play.as_ref()));
     let mass = meshes.then(|| mass::masses(drive, &materials));
-    let twist_loop = mass.as_ref().map(|mass| hysteresis(drive, &model, &materials, mass));
+    let twist_loop = mass.as_ref().map(|mass| hysteresis(drive, &model, &materials, mass, watch));
+    if let Some(Err(HysteresisError::CalledOff(called_off))) = twist_loop {
+        return Err(called_off.into());
+    }
     let carried_kg = mass.as_ref().map_or(0.0, |mass| mass.carried_mass_kg);
     let (losses, dynamics) = match mass {
         Some(mass) => {
-            let sweep = sweep(drive, &model, &materials, &load_cases);
+            let sweep = sweep(drive, &model, &materials, &load_cases, watch)?;
             let losses = losses::losses(drive, &model, &materials, &mass, &sweep);
             (Some(losses), Some(dynamics::dynamics(drive, mass, &sweep, &load_cases)))
         }
@@ -92,6 +116,92 @@ pub fn assess(drive: &Drive) -> Result<Assessment, AssessError> {
         cautions: cautions(drive),
         findings,
     })
+}
+
+/// A quick look at a drive: geometry as in [`assess`], and the loads of rigid discs on rigid bearings at a few crank angles.
+#[derive(Clone, Debug)]
+pub struct Preview {
+    /// What is known; torque–twist loop, losses and dynamics are absent, and no finding speaks of them.
+    pub assessment: Assessment,
+    /// Ids of the findings that the whole assessment will not change.
+    pub settled: Vec<&'static str>,
+}
+
+/// Crank angles of a preview.
+const PREVIEW_ANGLES: usize = 24;
+
+/// What can be said at once, before [`assess`] has found the loads of the file's own model.
+///
+/// # Errors
+/// As [`assess`].
+pub fn preview(drive: &Drive) -> Result<Preview, AssessError> {
+    let mut quick = drive.clone();
+    quick.model.disc = DiscModel::Rigid;
+    quick.model.eccentric_bearing = BearingModel::Rigid;
+    quick.model.crank_angle_count = PREVIEW_ANGLES;
+    let drive = &quick;
+    let materials = ContactMaterials::of(drive)?;
+    let drawn = contact_model(drive, &materials, Expansion::NONE);
+    let model = contact_model(drive, &materials, expansion_in_operation(drive, &materials));
+    let meshes = shape::meshes(drive);
+    let models = meshes.then_some((&drawn, &model));
+    let geometry = shape::shape(drive, models, materials.disc.density_kg_per_mm3);
+    let load_cases =
+        if meshes { loads::load_cases(drive, &model, &materials, &to_the_end)? } else { Vec::new() };
+    let carried_kg = if meshes { mass::masses(drive, &materials).carried_mass_kg } else { 0.0 };
+    let bearings = bearings(drive, &load_cases, carried_kg, None);
+    let strength = strength::strength_checks(drive, &drawn, &materials, &load_cases, &bearings, None);
+    let lines = requirement::requirement_lines(drive, &geometry, &strength, &bearings);
+    let of_shape = fit_checks(drive, &geometry);
+    let settled = of_shape.iter().map(|finding| finding.id).chain(settled_lines(drive, &geometry, &lines));
+    let settled = settled.collect();
+    let mut findings = of_shape;
+    findings.extend(lines);
+    findings.extend(strength);
+    finding::sort_by_margin(&mut findings);
+    let assessment = Assessment {
+        name: drive.identity.name.clone(),
+        model: model_in_words(drive, &model),
+        kinematics: kinematics(drive),
+        geometry,
+        contact_stresses: Vec::new(),
+        load_cases,
+        play: None,
+        torque_twist_loop: None,
+        eccentric_bearing: bearings.eccentric.ok(),
+        eccentric_bearing_spectrum: bearings.spectrum,
+        output_bearing: bearings.output.ok(),
+        input_bearings: bearings.input.unwrap_or_default(),
+        dynamics: None,
+        losses: None,
+        cautions: cautions(drive),
+        findings,
+    };
+    Ok(Preview { assessment, settled })
+}
+
+/// The checks of geometry alone, which take no loads.
+///
+/// # Errors
+/// [`MaterialError`] where a material is unknown.
+pub fn shape_findings(drive: &Drive) -> Result<Vec<Finding>, MaterialError> {
+    let materials = ContactMaterials::of(drive)?;
+    let drawn = contact_model(drive, &materials, Expansion::NONE);
+    let model = contact_model(drive, &materials, expansion_in_operation(drive, &materials));
+    let models = shape::meshes(drive).then_some((&drawn, &model));
+    let geometry = shape::shape_without_play(drive, models, materials.disc.density_kg_per_mm3);
+    Ok(fit_checks(drive, &geometry))
+}
+
+/// Ids of the lines of the requirement that are the same without any loads.
+fn settled_lines<'a>(
+    drive: &Drive,
+    geometry: &GeometryResult,
+    lines: &'a [Finding],
+) -> impl Iterator<Item = &'static str> + 'a {
+    let no_bearings = bearings(drive, &[], 0.0, None);
+    let bare = requirement::requirement_lines(drive, geometry, &[], &no_bearings);
+    lines.iter().filter(move |line| bare.contains(line)).map(|line| line.id)
 }
 
 /// Model in operation and materials of a drive, for callers that ask for single crank angles.

@@ -37,4 +37,5 @@ pub mod thermal;
 pub mod tolerance;
 pub mod units;
 pub mod viscosity;
+pub mod watch;
 pub mod web;

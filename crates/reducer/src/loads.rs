@@ -18,6 +18,7 @@ use crate::pin::Pin;
 use crate::registry;
 use crate::results::{DiscState, Extreme, LoadCase, LoadExtremes, PlayResult, Pose, WindupSplit};
 use crate::shape::crank_angles;
+use crate::watch::{CalledOff, Watch, look};
 use curves::point::Vector;
 
 /// A load case could not be solved.
@@ -30,6 +31,17 @@ pub struct LoadError {
     pub crank_angle_rad: f64,
     /// Why.
     pub source: EquilibriumError,
+}
+
+/// The load cases were not computed.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum LoadCasesError {
+    /// One of them has no equilibrium.
+    #[error(transparent)]
+    Load(#[from] LoadError),
+    /// Nobody wants them any more.
+    #[error(transparent)]
+    CalledOff(#[from] CalledOff),
 }
 
 /// Torque, speed and time share of a load case.
@@ -80,12 +92,13 @@ pub fn load_steps(drive: &Drive) -> Vec<LoadStep> {
 /// Every load case over the period of pins and bearings; cases of equal torque are solved once.
 ///
 /// # Errors
-/// [`LoadError`] names the case and the crank angle where no equilibrium was found.
+/// [`LoadError`] names the case and the crank angle where no equilibrium was found; or the work was called off.
 pub fn load_cases(
     drive: &Drive,
     model: &ContactModel,
     materials: &ContactMaterials,
-) -> Result<Vec<LoadCase>, LoadError> {
+    watch: Watch<'_>,
+) -> Result<Vec<LoadCase>, LoadCasesError> {
     let steps = load_steps(drive);
     let analysis = Analysis::of(drive, model, materials);
     let mut torques: Vec<f64> = steps.iter().map(|step| step.output_torque_n_mm).collect();
@@ -96,6 +109,7 @@ pub fn load_cases(
     let mut solved: Vec<_> = torques.into_iter().zip(solved).collect();
     let mut free: Option<Displacements> = None;
     for crank_angle_rad in crank_angles(drive, drive.model.crank_angle_count) {
+        look(watch)?;
         let at = |case: String| move |source| LoadError { case, crank_angle_rad, source };
         let (position, unloaded) = analysis
             .at_rest(crank_angle_rad, 1.0, free.as_ref())

@@ -21,6 +21,28 @@ pub fn shape(
     models: Option<(&ContactModel, &ContactModel)>,
     density_kg_per_mm3: f64,
 ) -> GeometryResult {
+    let play = models.map_or((0.0, 0.0), |(drawn, _)| greatest_play_rad(drawn, drive));
+    let operating_backlash_rad =
+        models.map_or(
+            0.0,
+            |(drawn, hot)| {
+                if drawn_alike(drawn, hot) { play.1 } else { greatest_play_rad(hot, drive).1 }
+            },
+        );
+    GeometryResult {
+        profile_backlash_rad: play.0,
+        geometric_backlash_rad: play.1,
+        operating_backlash_rad,
+        ..shape_without_play(drive, models, density_kg_per_mm3)
+    }
+}
+
+/// [`shape`] with the play left at nothing, which takes most of the time: for the checks of geometry, which do not look at it.
+pub(crate) fn shape_without_play(
+    drive: &Drive,
+    models: Option<(&ContactModel, &ContactModel)>,
+    density_kg_per_mm3: f64,
+) -> GeometryResult {
     let geometry = &drive.geometry;
     let profile = LobeProfile::of(geometry);
     let trochoid = &profile.trochoid;
@@ -30,7 +52,6 @@ pub fn shape(
     let (tip_radius_mm, root_radius_mm) = profile.tip_and_root_radius_mm();
     let valley_curvature = trochoid.curvature_per_mm(0.0);
     let meshes = models.is_some();
-    let play = models.map_or((0.0, 0.0), |(drawn, _)| greatest_play_rad(drawn, drive));
     let disc_area_mm2 = meshes.then(|| disc_area_mm2(drive, &profile));
     GeometryResult {
         lobe_count: kinematics::lobe_count(geometry),
@@ -54,11 +75,9 @@ pub fn shape(
         spacing_ratio: geometry.ring_radius_mm * math::sin(PI / rollers) / geometry.roller_radius_mm,
         pin_outside_radius_mm: pin_outside_radius_mm(drive),
         hole_radius_mm: hole_radius_mm(drive),
-        profile_backlash_rad: play.0,
-        geometric_backlash_rad: play.1,
-        operating_backlash_rad: models.map_or(0.0, |(drawn, hot)| {
-            if drawn_alike(drawn, hot) { play.1 } else { greatest_play_rad(hot, drive).1 }
-        }),
+        profile_backlash_rad: 0.0,
+        geometric_backlash_rad: 0.0,
+        operating_backlash_rad: 0.0,
         operating_gap_mm: models.map(|(_, hot)| least_gap_mm(&gap_curve(hot))),
         gap_curve: models.map_or_else(Vec::new, |(drawn, _)| gap_curve(drawn)),
         disc_phases: phase::disc_phases(geometry),

@@ -11,6 +11,7 @@ use reducer::loads::pose_at;
 use reducer::mass::masses;
 use reducer::model::{BearingModel, ContactLaw, DiscModel, Drive, GapModel, HeldMember};
 use reducer::results::{HysteresisResult, LoopReading, Pose};
+use reducer::watch::to_the_end;
 
 const EXAMPLES: [&str; 4] =
     ["orchard-arm-shoulder", "sorting-table-index", "sluice-gate-lift", "wrist-printed"];
@@ -22,7 +23,7 @@ fn example(name: &str) -> Drive {
 
 fn of(drive: &Drive) -> Result<HysteresisResult, HysteresisError> {
     let (model, materials) = model_of(drive).unwrap();
-    hysteresis(drive, &model, &materials, &masses(drive, &materials))
+    hysteresis(drive, &model, &materials, &masses(drive, &materials), &to_the_end)
 }
 
 /// The drive without any friction; a held load needs none.

@@ -225,17 +225,8 @@ fn without_place(mut table: Table) -> Value {
 }
 
 fn input_tables(input: &ReportInput<'_>) -> Vec<Value> {
-    let written = |path: &str| written_value(input, path);
+    let written = |path: &str| input.file.written(path);
     sheet::input_tables(&written).iter().map(table_data).collect()
-}
-
-/// The value of a key as it is written in the drive file; text without its quotes.
-fn written_value(input: &ReportInput<'_>, path: &str) -> Option<String> {
-    let place = input.file.place(path)?;
-    let raw = input.file.text.get(place.value.clone())?;
-    let read: Option<toml::Table> = toml::from_str(&format!("value = {raw}")).ok();
-    let value = read.as_ref().and_then(|table| table.get("value"));
-    Some(value.and_then(toml::Value::as_str).unwrap_or(raw).to_owned())
 }
 
 fn geometry(assessment: &Assessment) -> Value {

@@ -8,7 +8,7 @@ pub mod content;
 #[cfg(feature = "pdf")]
 mod typeset;
 
-use reducer::accuracy::summary::AccuracyResult;
+use reducer::accuracy::summary::{AccuracyResult, Which, accuracy};
 use reducer::assembly::summary::YieldResult;
 use reducer::results::Assessment;
 use schema::DriveFile;
@@ -40,6 +40,24 @@ pub enum ReportError {
         /// What the typesetter says, with its place in the template.
         message: String,
     },
+}
+
+/// The report of a drive as a PDF, with its accuracy as drawn, and with a study of assembled drives if there was one.
+///
+/// # Errors
+/// As [`pdf`].
+pub fn pdf_of(
+    file: &DriveFile,
+    assessment: &Assessment,
+    study: Option<&YieldResult>,
+) -> Result<Vec<u8>, ReportError> {
+    if !cfg!(feature = "pdf") {
+        return Err(ReportError::BuiltWithoutPdf);
+    }
+    // Without a mesh there is no accuracy, and the checks say so.
+    let accuracy = accuracy(&file.drive, assessment, Which::default()).ok();
+    let program_version = env!("CARGO_PKG_VERSION");
+    pdf(&ReportInput { file, assessment, accuracy: accuracy.as_ref(), study, program_version })
 }
 
 /// The report as a PDF.

@@ -1,6 +1,6 @@
 //! The JSON of results: which program, which file, which model, and the numbers.
 
-use reducer::finding::Standing;
+use reducer::finding::{Finding, Standing};
 use reducer::results::{Assessment, LoadCase};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -180,8 +180,13 @@ impl Verdict {
     /// The counts of an assessment.
     #[must_use]
     pub fn of(assessment: &Assessment) -> Self {
-        let count =
-            |standing| assessment.findings.iter().filter(|finding| finding.standing == standing).count();
+        Self::of_findings(&assessment.findings)
+    }
+
+    /// The counts of some findings.
+    #[must_use]
+    pub fn of_findings(findings: &[Finding]) -> Self {
+        let count = |standing| findings.iter().filter(|finding| finding.standing == standing).count();
         Self {
             fails: count(Standing::Fails),
             doubtful: count(Standing::Doubtful),

@@ -21,10 +21,11 @@ mod walk;
 
 pub use diagnostic::{Diagnostic, Diagnostics, LocatedDiagnostic, Severity};
 pub use documents::DocumentKind;
+pub use edit::Edit;
 pub use envelope::{DriveStamp, Poses, Program, ResultDocument, ResultsDocument, Verdict, rounded};
 pub use fits::{CalloutLimits, FitsDocument, PartLimits, Play};
 pub use json_schema::json_schema;
-pub use places::{Place, Places};
+pub use places::{Place, Places, field_of};
 pub use read::{DriveFile, LARGEST_FILE_BYTES, read};
 pub use render::Colour;
 pub use rules::{is_valid_name, known_materials};

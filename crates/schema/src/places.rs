@@ -119,7 +119,7 @@ pub(crate) fn split_index(step: &str) -> (&str, Option<usize>) {
 }
 
 /// The entry of the field table for a dotted path.
-pub(crate) fn field_of(path: &str) -> Option<&'static Field> {
+pub fn field_of(path: &str) -> Option<&'static Field> {
     let mut section = DRIVE;
     let mut steps = path.split('.').peekable();
     while let Some(step) = steps.next() {

@@ -2,10 +2,10 @@
 
 use crate::diagnostic::{Diagnostic, Diagnostics, line_and_column};
 use crate::nearest::nearest;
-use crate::places::{Place, Places, View};
+use crate::places::{Place, Places, View, field_of};
 use crate::syntax::{self, Parsed};
 use crate::{DRIVE, rules, walk};
-use reducer::model::record::Tabled;
+use reducer::model::record::{Kind, Tabled};
 use reducer::model::{DRIVE_FILE_FORMAT, Drive};
 use sha2::{Digest, Sha256};
 use std::fmt::Write;
@@ -73,6 +73,18 @@ impl DriveFile {
     #[must_use]
     pub fn place(&self, path: &str) -> Option<&Place> {
         self.places.get(path)
+    }
+
+    /// The value of a key as it is written in the file, text without its quotes; nothing for tables.
+    #[must_use]
+    pub fn written(&self, path: &str) -> Option<String> {
+        let field = field_of(path)?;
+        if matches!(field.kind, Kind::Section(_) | Kind::List(_)) {
+            return None;
+        }
+        let raw = self.text.get(self.place(path)?.value.clone())?;
+        let value: Option<toml_edit::Value> = raw.trim().parse().ok();
+        Some(value.as_ref().and_then(toml_edit::Value::as_str).unwrap_or(raw).to_owned())
     }
 
     /// Line of a key, counted from one, if the file gives it.

@@ -86,7 +86,8 @@ fn value<'a>(field: &'a Field, path: &str, name: &'a str) -> &'a str {
     })
 }
 
-fn starter_value(path: &str) -> Option<&'static str> {
+/// The value of a key in the starter file.
+pub(crate) fn starter_value(path: &str) -> Option<&'static str> {
     STARTER.iter().find(|(known, _)| *known == path).map(|(_, text)| *text)
 }
 

@@ -16,7 +16,7 @@ use reducer::finding::Standing;
 use serde::Serialize;
 
 /// One figure.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Figure {
     /// Short name with hyphens; prefix of every id inside.
     pub id: String,
@@ -33,7 +33,7 @@ pub struct Figure {
 }
 
 /// A number that a figure is about.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct KeyNumber {
     /// Name of the quantity in the registry.
     pub quantity: String,
@@ -55,7 +55,7 @@ impl KeyNumber {
 }
 
 /// The kinds of picture.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 #[serde(tag = "kind", rename_all = "kebab-case")]
 pub enum Body {
     /// Geometry in true millimetres.
@@ -81,7 +81,7 @@ pub enum Body {
 // --- drawings -------------------------------------------------------------------------------
 
 /// Geometry in true millimetres, with its dimensions.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Drawing {
     /// Lower left corner of the geometry.
     pub min_mm: [f64; 2],
@@ -98,7 +98,7 @@ pub struct Drawing {
 }
 
 /// One drawn thing.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 #[serde(tag = "mark", rename_all = "kebab-case")]
 pub enum Mark {
     /// Marks that move together.
@@ -187,7 +187,7 @@ pub enum Mark {
 }
 
 /// A linear dimension in drawing practice: extension lines, dimension line, arrowheads, text.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Dimension {
     /// First measured point.
     pub from_mm: [f64; 2],
@@ -204,7 +204,7 @@ pub struct Dimension {
 }
 
 /// A note with a leader to a point of the drawing.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Callout {
     /// The point that the leader touches.
     pub target_mm: [f64; 2],
@@ -219,7 +219,7 @@ pub struct Callout {
 }
 
 /// A column of callouts.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Side {
     /// Left of the geometry.
@@ -229,7 +229,7 @@ pub enum Side {
 }
 
 /// What ends a leader.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum LeaderEnd {
     /// An arrowhead, on a line.
@@ -239,7 +239,7 @@ pub enum LeaderEnd {
 }
 
 /// Which part of a text stands at its place.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Anchor {
     /// Its beginning.
@@ -251,7 +251,7 @@ pub enum Anchor {
 }
 
 /// One outline of a path.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Contour {
     /// First point.
     pub start_mm: [f64; 2],
@@ -262,7 +262,7 @@ pub struct Contour {
 }
 
 /// One piece of an outline, from where the last one ended.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 #[serde(tag = "step", rename_all = "kebab-case")]
 pub enum Step {
     /// A straight line.
@@ -293,7 +293,7 @@ pub enum Step {
 }
 
 /// What a line is, from which its width, dashes and colour follow.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Pen {
     /// No line.
@@ -317,7 +317,7 @@ pub enum Pen {
 }
 
 /// What fills an area.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Fill {
     /// Nothing.
@@ -335,7 +335,7 @@ pub enum Fill {
 }
 
 /// What a pen or fill of a drawing means.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct LegendEntry {
     /// The pen.
     pub pen: Pen,
@@ -346,7 +346,7 @@ pub struct LegendEntry {
 // --- charts ---------------------------------------------------------------------------------
 
 /// Panels under each other over one common axis.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Chart {
     /// The common axis.
     pub x: Axis,
@@ -355,7 +355,7 @@ pub struct Chart {
 }
 
 /// One panel of a chart.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Panel {
     /// Height of its field.
     pub height_paper_mm: f64,
@@ -372,7 +372,7 @@ pub struct Panel {
 }
 
 /// An axis with ready-made ticks.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Axis {
     /// Name of the quantity in the registry.
     pub quantity: String,
@@ -385,7 +385,7 @@ pub struct Axis {
 }
 
 /// A tick and its label.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Tick {
     /// The value in the unit shown.
     pub value: f64,
@@ -394,7 +394,7 @@ pub struct Tick {
 }
 
 /// A curve of a chart.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Series {
     /// Name within the figure.
     pub name: String,
@@ -407,7 +407,7 @@ pub struct Series {
 }
 
 /// How a curve is told from others: by colour and by dashes, so that either suffices.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum SeriesStyle {
     /// The main curve: full line, first colour.
@@ -421,7 +421,7 @@ pub enum SeriesStyle {
 }
 
 /// A straight line across a panel.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Rule {
     /// Whether it lies level (at a y value) or stands upright (at an x value).
     pub is_level: bool,
@@ -434,7 +434,7 @@ pub struct Rule {
 }
 
 /// A length along the upright axis, dimensioned between two points of the curves.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Span {
     /// Where the dimension line stands, in the unit shown.
     pub x: f64,
@@ -449,7 +449,7 @@ pub struct Span {
 // --- maps -----------------------------------------------------------------------------------
 
 /// Panels of coloured cells under each other over one common axis.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Map {
     /// The common axis.
     pub x: Axis,
@@ -458,7 +458,7 @@ pub struct Map {
 }
 
 /// One panel of a map.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct MapPanel {
     /// Name within the figure.
     pub name: String,
@@ -487,14 +487,14 @@ pub struct MapPanel {
 // --- polar plots ----------------------------------------------------------------------------
 
 /// Vectors from a common origin, in one or more frames side by side.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Polar {
     /// The frames from left to right.
     pub panels: Vec<PolarPanel>,
 }
 
 /// Vectors in one frame.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct PolarPanel {
     /// Name within the figure.
     pub name: String,
@@ -511,7 +511,7 @@ pub struct PolarPanel {
 }
 
 /// A circle of a polar plot to be drawn larger.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct PolarDetail {
     /// Its centre, x and y in the unit shown.
     pub centre: [f64; 2],
@@ -522,7 +522,7 @@ pub struct PolarDetail {
 }
 
 /// A vector from the origin.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct PolarArrow {
     /// Its tip, x and y in the unit shown.
     pub tip: [f64; 2],
@@ -533,7 +533,7 @@ pub struct PolarArrow {
 // --- bars -----------------------------------------------------------------------------------
 
 /// Horizontal bars to both sides of zero, one a row.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Bars {
     /// The axis along the bars.
     pub axis: Axis,
@@ -542,7 +542,7 @@ pub struct Bars {
 }
 
 /// One bar.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Bar {
     /// What it stands for.
     pub label: String,

@@ -3,6 +3,7 @@
 //! A [`Figure`] and a [`Table`] are data; [`svg`] and [`Table::text`] are renderers. Text is
 //! [`Markup`], pieces tagged by what they mean; how a piece looks is the renderer's business.
 
+pub mod explain;
 pub mod figure;
 pub mod figures;
 pub mod markup;
@@ -18,7 +19,7 @@ pub use tables::{
     Overall, SUBJECTS, accuracy_table, bearing_rollers_table, bearing_table, contact_stress_table,
     discs_table, distribution_table, extremes_table, findings_table, fits_table, geometry_table,
     governing_table, hints, input_tables, kinematics_table, limits_in_words, limits_table, loads_table,
-    loss_table, modification_lines, modification_notes, modification_table, operating_points_table,
-    orders_table, overall, pin_loads_table, proposal_table, share_in_words, tolerance_table, verdict_line,
-    verdict_table, windup_table, yield_sentences,
+    loss_table, margin_words, modification_lines, modification_notes, modification_table,
+    operating_points_table, orders_table, overall, pin_loads_table, proposal_table, share_in_words,
+    tolerance_table, verdict_line, verdict_table, windup_table, yield_sentences,
 };

@@ -5,7 +5,7 @@ use reducer::registry;
 use serde::Serialize;
 
 /// What a piece of text means; how that looks is up to the renderer.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Tag {
     /// Running text.
@@ -46,7 +46,7 @@ impl From<Standing> for Tag {
 }
 
 /// A run of text with one meaning.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 pub struct Piece {
     /// What it means.
     pub tag: Tag,
@@ -55,7 +55,7 @@ pub struct Piece {
 }
 
 /// Text in tagged pieces.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 #[serde(transparent)]
 pub struct Markup {
     /// The pieces in reading order.

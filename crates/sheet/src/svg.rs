@@ -22,6 +22,9 @@ mod stems;
 use crate::figure::{Body, Figure};
 use paper::Paper;
 
+pub use colour_scale::colours as level_colours;
+pub use drawing::contour_data_mm;
+
 /// Width of every figure on paper.
 pub const WIDTH_PAPER_MM: f64 = 165.0;
 

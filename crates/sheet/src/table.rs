@@ -5,7 +5,7 @@ use serde::Serialize;
 use unicode_width::UnicodeWidthStr;
 
 /// How the cells of a column stand under each other.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum Align {
     /// Flush left.
@@ -17,7 +17,7 @@ pub enum Align {
 }
 
 /// The head of a column.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 pub struct Column {
     /// What the column shows.
     pub head: Markup,
@@ -50,7 +50,7 @@ impl Column {
 }
 
 /// A table of worded cells.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, schemars::JsonSchema)]
 pub struct Table {
     /// What the table shows, as its caption.
     pub title: String,

@@ -149,7 +149,8 @@ fn limit_words(finding: &Finding) -> Markup {
 }
 
 /// The margin in per cent, without its unit; a margin of many times the limit only as such.
-fn margin_words(finding: &Finding) -> Markup {
+#[must_use]
+pub fn margin_words(finding: &Finding) -> Markup {
     match finding.margin {
         None => Markup::words("–"),
         Some(margin) if !margin.is_finite() || margin > 9.995 => Markup::tagged(Tag::Value, "> 999"),

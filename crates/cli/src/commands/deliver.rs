@@ -1,16 +1,15 @@
 //! `deliver`: the whole job, from the drive file to report, shop files, results and verdict.
 
-use super::{assemblies, check, loads, make, report};
+use super::{assemblies, check, make};
 use crate::arguments::Deliver;
 use crate::exit::Exit;
 use crate::failure::Failure;
 use crate::job::Job;
 use crate::output::{self, OutputFile, Overwrite};
 use crate::terminal::Terminal;
-use ::report::ReportError;
-use ::schema::{DocumentKind, Poses, ResultDocument};
 use reducer::assembly::study::StudyError;
 use reducer::assembly::summary::YieldResult;
+use server::delivery::deliver;
 
 /// Runs the command.
 ///
@@ -27,33 +26,11 @@ pub fn run(arguments: &Deliver, overwrite: Overwrite, terminal: Terminal) -> Res
         Some((result, false)) => result,
         None => None,
     };
-    let mut files = Vec::new();
-    match report::pdf(&job, study.as_ref()) {
-        Ok(bytes) => files.push(OutputFile { name: "report.pdf".to_owned(), bytes }),
-        Err(error @ ReportError::BuiltWithoutPdf) => {
-            terminal.remark(&format!("caution: no report.pdf: {error}"));
-        }
-        Err(error) => return Err(error.into()),
+    let delivery = deliver(&job.file, &job.assessment, study.as_ref(), tolerance_mm)?;
+    for remark in &delivery.remarks {
+        terminal.remark(remark);
     }
-    match make::shop_files(&job, tolerance_mm) {
-        Ok(shop_files) => files.extend(shop_files),
-        // A shape that can not be made is a failed check, and the report says which.
-        Err(Failure::NoPart(reason)) if job.exit() == Exit::CheckFails => {
-            terminal.remark(&format!("no shop files: {reason}"));
-        }
-        Err(failure) => return Err(failure),
-    }
-    files.push(OutputFile {
-        name: "results.json".to_owned(),
-        bytes: job.results_json(Poses::RatedCase)?.into_bytes(),
-    });
-    if let Some(result) = &study {
-        let document = ResultDocument::new(&job.file, DocumentKind::Yield.word(), result).to_json()?;
-        files.push(OutputFile { name: "yield.json".to_owned(), bytes: document.into_bytes() });
-    }
-    if let Some(rated) = job.assessment.load_cases.iter().position(|case| case.id == "rated") {
-        files.push(OutputFile { name: "loads.csv".to_owned(), bytes: loads::csv(&job, rated)? });
-    }
+    let files: Vec<OutputFile> = delivery.files.into_iter().map(OutputFile::from).collect();
     let names: Vec<String> = files.iter().map(|file| file.name.clone()).collect();
     let written = output::write_set(&arguments.make.out, &job.file.sha256, files, overwrite)?;
     job.tell_written(&names, &written, terminal)?;

@@ -7,7 +7,7 @@ use crate::job::Job;
 use crate::output::{self, Overwrite};
 use crate::terminal::Terminal;
 use ::schema::Poses;
-use exchange::{LoadsOrigin, loads_csv};
+use exchange::case_csv;
 use reducer::assess::{AssessError, model_of};
 use reducer::loads::pose_at;
 use reducer::results::LoadCase;
@@ -55,12 +55,7 @@ pub fn run(arguments: &Loads, overwrite: Overwrite, terminal: Terminal) -> Resul
 /// # Errors
 /// [`Failure::NoPart`] if it could not be written, which is a defect.
 pub fn csv(job: &Job, index: usize) -> Result<Vec<u8>, Failure> {
-    let origin = LoadsOrigin {
-        drive: &job.file.drive.identity.name,
-        sha256: &job.file.sha256,
-        model: &job.assessment.model,
-    };
-    Ok(loads_csv(&origin, &job.assessment.load_cases[index])?)
+    Ok(case_csv(&job.file, &job.assessment, &job.assessment.load_cases[index])?)
 }
 
 /// Place of the load case of a name; `None` if the geometry allows no loads at all.

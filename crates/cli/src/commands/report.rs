@@ -7,9 +7,7 @@ use crate::failure::Failure;
 use crate::job::Job;
 use crate::output::{self, Overwrite};
 use crate::terminal::Terminal;
-use ::report::{ReportError, ReportInput};
-use reducer::accuracy::summary::{Which, accuracy};
-use reducer::assembly::summary::YieldResult;
+use ::report::{self as report, ReportError};
 
 /// Runs the command.
 ///
@@ -30,27 +28,8 @@ pub fn run(arguments: &Report, overwrite: Overwrite, terminal: Terminal) -> Resu
         }
         study = Some(result);
     }
-    let bytes = pdf(&job, study.as_ref())?;
+    let bytes = report::pdf_of(&job.file, &job.assessment, study.as_ref())?;
     let written = output::write_result(&arguments.out, &job.file.sha256, bytes, overwrite)?;
     job.tell_written(&[arguments.out.display().to_string()], &written, terminal)?;
     Ok(job.exit())
-}
-
-/// The report, with the accuracy of the drive as drawn, and with a study of assembled drives if there was one.
-///
-/// # Errors
-/// [`ReportError`] if it can not be typeset, or the program was built without it.
-pub fn pdf(job: &Job, study: Option<&YieldResult>) -> Result<Vec<u8>, ReportError> {
-    if !cfg!(feature = "pdf") {
-        return Err(ReportError::BuiltWithoutPdf);
-    }
-    // Without a mesh there is no accuracy, and the checks say so.
-    let accuracy = accuracy(&job.file.drive, &job.assessment, Which::default()).ok();
-    ::report::pdf(&ReportInput {
-        file: &job.file,
-        assessment: &job.assessment,
-        accuracy: accuracy.as_ref(),
-        study,
-        program_version: env!("CARGO_PKG_VERSION"),
-    })
 }

@@ -9,4 +9,5 @@ mod files;
 mod interruption;
 mod readme;
 mod run;
+mod serve;
 mod streams;

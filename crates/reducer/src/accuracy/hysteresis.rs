@@ -16,6 +16,7 @@ use crate::model::{Drive, HeldMember};
 use crate::part::pin_outside_radius_mm;
 use crate::results::{Extreme, HysteresisResult, LoopAtAngle, LoopPoint, LoopReading, MassResult, TwistLoop};
 use crate::shape::crank_angles;
+use crate::watch::{CalledOff, Watch, look};
 use path::{Curve, loop_between};
 use reading::{LOST_MOTION_SHARE, loop_reading};
 use rubbing::{Rest, Rubbed, Stuck};
@@ -39,6 +40,9 @@ pub enum HysteresisError {
         /// Torque that reaches the mesh.
         torque_n_mm: f64,
     },
+    /// Nobody wants it any more.
+    #[error(transparent)]
+    CalledOff(#[from] CalledOff),
 }
 
 /// Crank angles over the period of pins and bearings at which loops are taken.
@@ -55,12 +59,13 @@ const BEGINNING_SHARE: f64 = 0.01;
 /// **Valid for** slow torque, friction that does not lock the mesh. **Source** Derivation 13.
 ///
 /// # Errors
-/// [`HysteresisError`] where a crank angle has no equilibrium, or friction locks it.
+/// [`HysteresisError`] where a crank angle has no equilibrium, friction locks it, or the work was called off.
 pub fn hysteresis(
     drive: &Drive,
     model: &ContactModel,
     materials: &ContactMaterials,
     mass: &MassResult,
+    watch: Watch<'_>,
 ) -> Result<HysteresisResult, HysteresisError> {
     let analysis = Analysis::of(drive, model, materials);
     let study = Study::of(drive, &analysis, model, &Friction::of(drive, mass));
@@ -74,6 +79,7 @@ pub fn hysteresis(
         assumptions: assumptions(drive, study.output_friction_n_mm),
     };
     for crank_angle_rad in crank_angles(drive, LOOP_ANGLES) {
+        look(watch)?;
         let (points, free_play_rad) = study.twist_loop(crank_angle_rad)?;
         let reading = loop_reading(&points, study.rated_n_mm).unwrap_or(NOTHING_MOVES);
         let is_first = result.readings.is_empty();

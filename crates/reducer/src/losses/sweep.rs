@@ -10,6 +10,7 @@ use crate::loads::{self, LoadError};
 use crate::model::Drive;
 use crate::results::{DiscState, LoadCase, Pose};
 use crate::shape::crank_angles;
+use crate::watch::{CalledOff, Watch, look};
 use curves::point::{Point, Vector, unit};
 use std::f64::consts::TAU;
 
@@ -48,13 +49,16 @@ const EXTRA_ANGLES: usize = 12;
 /// Loads at rising torques: no torque, parts of the rated one, and every load case.
 ///
 /// A part of the rated torque that finds no equilibrium within rounding, as with absurd stiffnesses, is left out.
-#[must_use]
+///
+/// # Errors
+/// [`CalledOff`].
 pub fn sweep(
     drive: &Drive,
     model: &ContactModel,
     materials: &ContactMaterials,
     load_cases: &[LoadCase],
-) -> Vec<TorqueLoads> {
+    watch: Watch<'_>,
+) -> Result<Vec<TorqueLoads>, CalledOff> {
     let rated = drive.requirement.rated_torque_n_mm;
     let solved = |shown: f64, torque: f64| {
         let angles = crank_angles(drive, EXTRA_ANGLES).into_iter();
@@ -64,11 +68,14 @@ pub fn sweep(
     };
     let preloaded = model.position(0.0, 1.0).is_preloaded.then(|| solved(0.0, VANISHING_SHARE * rated));
     let mut all = vec![preloaded.flatten().unwrap_or_else(|| unloaded(drive))];
-    all.extend(EXTRA_SHARES.iter().filter_map(|share| solved(share * rated, share * rated)));
+    for share in EXTRA_SHARES {
+        look(watch)?;
+        all.extend(solved(share * rated, share * rated));
+    }
     all.extend(load_cases.iter().map(|case| TorqueLoads::of(drive, case.output_torque_n_mm, &case.poses)));
     all.sort_by(|a, b| a.output_torque_n_mm.total_cmp(&b.output_torque_n_mm));
     all.dedup_by(|a, b| a.output_torque_n_mm == b.output_torque_n_mm);
-    all
+    Ok(all)
 }
 
 /// No torque and play in the mesh: contacts free of force, eccentrics loaded by the inertia of the discs alone.

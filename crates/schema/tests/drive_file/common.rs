@@ -17,3 +17,8 @@ pub fn drive_files(folder: &str) -> Vec<PathBuf> {
 pub fn file_name(path: &Path) -> String {
     path.file_name().unwrap().to_str().unwrap().to_owned()
 }
+
+/// Bytes of an example of the repository.
+pub fn example(name: &str) -> Vec<u8> {
+    std::fs::read(Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples").join(name)).unwrap()
+}

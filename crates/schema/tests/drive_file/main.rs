@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a test may stop where it stands")]
 
 mod common;
+mod edits;
 mod examples;
 mod faulty_files;
 mod no_panic;

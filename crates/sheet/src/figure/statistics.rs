@@ -5,7 +5,7 @@ use crate::markup::Markup;
 use serde::Serialize;
 
 /// Values over a whole turn in frames side by side: the angle goes round, the value is the distance from the centre.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct RoundChart {
     /// What goes round, 0° to the right and anticlockwise.
     pub angle: Axis,
@@ -18,7 +18,7 @@ pub struct RoundChart {
 }
 
 /// A curve round a turn.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct RoundCurve {
     /// Name within the figure.
     pub name: String,
@@ -29,7 +29,7 @@ pub struct RoundCurve {
 }
 
 /// Panels of upright lines from zero over one common logarithmic axis.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Stems {
     /// The common axis, logarithmic.
     pub x: Axis,
@@ -38,7 +38,7 @@ pub struct Stems {
 }
 
 /// One panel of stems.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct StemPanel {
     /// Name within the figure.
     pub name: String,
@@ -53,7 +53,7 @@ pub struct StemPanel {
 }
 
 /// An upright line from zero to a value.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Stem {
     /// Where it stands.
     pub x: f64,
@@ -64,7 +64,7 @@ pub struct Stem {
 }
 
 /// How often values fall into bins of one width.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Histogram {
     /// The values.
     pub x: Axis,
@@ -85,7 +85,7 @@ pub struct Histogram {
 }
 
 /// An upright line with its name and value above it.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct Flag {
     /// Where it stands.
     pub x: f64,
@@ -96,7 +96,7 @@ pub struct Flag {
 }
 
 /// A limit of a histogram's values.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct HistogramLimit {
     /// The limit.
     pub value: f64,
@@ -105,7 +105,7 @@ pub struct HistogramLimit {
 }
 
 /// Rows of bars in columns side by side, each bar a part within a whole.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct PairedBars {
     /// The columns from left to right.
     pub columns: Vec<BarColumn>,
@@ -120,7 +120,7 @@ pub struct PairedBars {
 }
 
 /// A column of bars.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct BarColumn {
     /// What its bars share out.
     pub title: Markup,
@@ -129,7 +129,7 @@ pub struct BarColumn {
 }
 
 /// A row of bars, one a column.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct PairedRow {
     /// What it stands for.
     pub label: String,
@@ -138,7 +138,7 @@ pub struct PairedRow {
 }
 
 /// A bar with a part of it.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, schemars::JsonSchema)]
 pub struct PartBar {
     /// The whole.
     pub whole: f64,

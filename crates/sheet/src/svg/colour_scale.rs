@@ -43,7 +43,9 @@ pub fn text_class(level: usize) -> &'static str {
     if level < FIRST_HIGH_LEVEL { "f-cell-low" } else { "f-cell-high" }
 }
 
-fn colours(theme: Theme) -> [&'static str; LEVEL_COUNT] {
+/// Colours of the levels, least first.
+#[must_use]
+pub fn colours(theme: Theme) -> [&'static str; LEVEL_COUNT] {
     if theme == Theme::Dark { DARK } else { LIGHT }
 }
 

@@ -115,6 +115,35 @@ fn draw_mark(paper: &mut Paper, scale: &Scale, mark: &Mark) {
     }
 }
 
+/// A contour in its own millimetres, y upwards, as the data of an SVG path; four decimals.
+pub fn contour_data_mm(contour: &Contour) -> String {
+    let pair = |[x, y]: [f64; 2]| format!("{} {}", short(x), short(y));
+    let mut data = format!("M{}", pair(contour.start_mm));
+    for step in &contour.steps {
+        data.push_str(&match *step {
+            Step::Line { to_mm } => format!("L{}", pair(to_mm)),
+            Step::Arc { to_mm, radius_mm, large, anticlockwise } => {
+                let (large, sweep) = (u8::from(large), u8::from(anticlockwise));
+                format!("A{} 0 {large} {sweep} {}", pair([radius_mm, radius_mm]), pair(to_mm))
+            }
+            Step::Cubic { first_mm, second_mm, to_mm } => {
+                format!("C{}", [first_mm, second_mm, to_mm].map(pair).join(" "))
+            }
+        });
+    }
+    if contour.closed {
+        data.push('Z');
+    }
+    data
+}
+
+/// A number with at most four decimals, no trailing zeros, no −0.
+fn short(value: f64) -> String {
+    let text = format!("{value:.4}");
+    let trimmed = text.trim_end_matches('0').trim_end_matches('.');
+    if trimmed == "-0" { "0".to_owned() } else { trimmed.to_owned() }
+}
+
 fn contour_data(scale: &Scale, contour: &Contour) -> String {
     let mut data = format!("M{}", pair(scale.point(contour.start_mm)));
     for step in &contour.steps {

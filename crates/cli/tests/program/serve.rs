@@ -1,0 +1,138 @@
+//! `serve` from outside: its address, its end, and the same bytes as from the other commands.
+
+use crate::run::{program, root, run};
+use std::fs;
+use std::io::{BufRead, BufReader, Read, Write};
+use std::net::TcpStream;
+use std::path::Path;
+use std::process::{Child, Command, Stdio};
+
+/// The drive that takes least time.
+const DRIVE: &str = "wrist-printed.toml";
+
+/// A server of the program on a folder of its own.
+struct Served {
+    folder: tempfile::TempDir,
+    child: Child,
+    host: String,
+}
+
+impl Served {
+    fn start() -> Self {
+        let folder = tempfile::tempdir().unwrap();
+        fs::copy(root().join("examples").join(DRIVE), folder.path().join(DRIVE)).unwrap();
+        Self::on(folder)
+    }
+
+    fn on(folder: tempfile::TempDir) -> Self {
+        let mut command = program(&["serve", folder.path().to_str().unwrap()]);
+        let mut child = command.stdout(Stdio::piped()).stderr(Stdio::null()).spawn().unwrap();
+        let mut line = String::new();
+        BufReader::new(child.stdout.take().unwrap()).read_line(&mut line).unwrap();
+        let host = line.trim().strip_prefix("http://").unwrap().trim_end_matches('/').to_owned();
+        assert!(host.starts_with("127.0.0.1:"));
+        Self { folder, child, host }
+    }
+
+    fn ask(&self, method: &str, path: &str, body: &str) -> (u16, Vec<u8>) {
+        let mut stream = TcpStream::connect(&self.host).unwrap();
+        let request = format!(
+            "{method} {path} HTTP/1.1\r\nHost: {}\r\nConnection: close\r\nContent-Type: application/json\r\nContent-Length: {}\r\n\r\n{body}",
+            self.host,
+            body.len()
+        );
+        stream.write_all(request.as_bytes()).unwrap();
+        let mut bytes = Vec::new();
+        stream.read_to_end(&mut bytes).unwrap();
+        let end = bytes.windows(4).position(|window| window == b"\r\n\r\n").unwrap();
+        let head = String::from_utf8_lossy(&bytes[..end]).into_owned();
+        (head.split(' ').nth(1).unwrap().parse().unwrap(), bytes.split_off(end + 4))
+    }
+
+    /// Ends the server as its user does, or as the system does.
+    fn end(mut self, signal: &str) -> (tempfile::TempDir, Option<i32>) {
+        let kill = Command::new("kill").args([signal, &self.child.id().to_string()]).status().unwrap();
+        assert!(kill.success());
+        (self.folder, self.child.wait().unwrap().code())
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn identity_every_file_of_the_page_is_that_of_the_command_line() {
+    let served = Served::start();
+    let out = tempfile::tempdir().unwrap();
+    let file = served.folder.path().join(DRIVE);
+    let (file, to) = (file.to_str().unwrap(), out.path().to_str().unwrap());
+    assert!([Some(0), Some(1)].contains(&run(&["deliver", file, "--out", to]).code));
+    let page = format!("/api/drives/{DRIVE}");
+    let mut count = 0;
+    for entry in fs::read_dir(out.path()).unwrap() {
+        let name = entry.unwrap().file_name().into_string().unwrap();
+        if name != "manifest.json" {
+            let (status, bytes) = served.ask("GET", &format!("{page}/shop/{name}"), "");
+            assert_eq!(status, 200, "{name}");
+            assert!(bytes == fs::read(out.path().join(&name)).unwrap(), "{name}");
+            count += 1;
+        }
+    }
+    assert!(count >= 5);
+    for figure in ["section.svg", "gap-curve.csv", "load-over-turn.svg"] {
+        let path = out.path().join(figure);
+        let name = figure.split('.').next().unwrap();
+        let made = run(&["figure", file, "--name", name, "--out", path.to_str().unwrap()]);
+        if made.code == Some(2) {
+            continue;
+        }
+        let (_, bytes) = served.ask("GET", &format!("{page}/figures/{figure}"), "");
+        assert!(bytes == fs::read(&path).unwrap(), "{figure}");
+    }
+    served.end("-INT");
+}
+
+#[cfg(unix)]
+#[test]
+fn identity_no_end_loses_an_edit() {
+    let edit = r#"{"changes":[{"change":"set","path":"requirement.max_input_speed","text":"1234 rpm"}]}"#;
+    for (signal, code) in [("-INT", Some(0)), ("-TERM", Some(0)), ("-KILL", None)] {
+        let served = Served::start();
+        let text = fs::read(served.folder.path().join(DRIVE)).unwrap();
+        assert_eq!(served.ask("POST", &format!("/api/drives/{DRIVE}/edits"), edit).0, 200);
+        if signal == "-KILL" {
+            let draft = served.folder.path().join(format!(".{DRIVE}.draft"));
+            wait_for(&draft);
+        }
+        let (folder, ended) = served.end(signal);
+        assert_eq!(ended, code, "{signal}");
+        assert_eq!(fs::read(folder.path().join(DRIVE)).unwrap(), text, "{signal}");
+        let again = Served::on(folder);
+        let (_, text) = again.ask("GET", &format!("/api/drives/{DRIVE}/text"), "");
+        assert!(String::from_utf8(text).unwrap().contains("1234 rpm"), "{signal}");
+        again.end("-INT");
+    }
+}
+
+/// Waits until a draft is there and holds the edit.
+fn wait_for(draft: &Path) {
+    for _ in 0..1000 {
+        if fs::read_to_string(draft).is_ok_and(|text| text.contains("1234 rpm")) {
+            return;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(10));
+    }
+    panic!("no draft");
+}
+
+#[test]
+fn identity_what_cannot_be_served_is_told() {
+    let nowhere = run(&["serve", "no/such/folder"]);
+    assert_eq!(nowhere.code, Some(2), "{}", nowhere.whole());
+    assert!(nowhere.talk.contains("no/such/folder"));
+    let other = run(&["serve", "README.md"]);
+    assert_eq!(other.code, Some(2), "{}", other.whole());
+    let listener = std::net::TcpListener::bind("127.0.0.1:0").unwrap();
+    let port = listener.local_addr().unwrap().port().to_string();
+    let taken = run(&["serve", "examples", "--port", &port]);
+    assert_eq!(taken.code, Some(3), "{}", taken.whole());
+    assert!(taken.talk.contains(&port) && taken.talk.contains("--port"), "{}", taken.talk);
+}

@@ -1,0 +1,130 @@
+//! Text that is not saved yet, kept beside the drive file so that a power cut takes nothing.
+
+use super::{Desk, values};
+use crate::disk;
+use schema::{DriveFile, LARGEST_FILE_BYTES, read};
+use serde::{Deserialize, Serialize};
+use std::fs;
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::time::{Duration, Instant};
+
+/// How long a draft waits for further edits.
+const PATIENCE: Duration = Duration::from_millis(200);
+/// Number of the format of drafts.
+const FORMAT: u32 = 1;
+
+/// What a draft holds.
+#[derive(Debug, Serialize, Deserialize)]
+struct Kept {
+    format: u32,
+    /// What the file is, for people who find it.
+    remark: String,
+    /// The text of the drive file that the edits began from.
+    began_from: String,
+    /// The text with the edits.
+    text: String,
+}
+
+/// The draft of one drive file.
+#[derive(Debug)]
+pub struct Draft {
+    path: PathBuf,
+    /// Since when the text differs from what the draft holds.
+    stale_since: Option<Instant>,
+    /// What could not be written, once it was told.
+    is_refused: bool,
+}
+
+impl Draft {
+    pub(super) fn at(path: PathBuf) -> Self {
+        Self { path, stale_since: None, is_refused: false }
+    }
+
+    /// The text changed.
+    pub(super) fn touch(&mut self) {
+        self.stale_since.get_or_insert_with(Instant::now);
+    }
+
+    pub(super) fn write(&mut self, began_from: &str, text: &str) {
+        let kept = Kept {
+            format: FORMAT,
+            remark: "edits of lobewright that were not saved; they are taken up when the drive is opened, and this file goes when it is saved".to_owned(),
+            began_from: began_from.to_owned(),
+            text: text.to_owned(),
+        };
+        self.stale_since = None;
+        // A folder that cannot be written has no drafts; saving tells so.
+        self.is_refused = serde_json::to_vec_pretty(&kept)
+            .is_ok_and(|bytes| disk::replace_quietly(&self.path, &bytes).is_err());
+    }
+
+    pub(super) fn remove(&mut self) {
+        self.stale_since = None;
+        if fs::symlink_metadata(&self.path).is_ok() && fs::remove_file(&self.path).is_ok() {
+            disk::sync_folder(self.path.parent().unwrap_or(&self.path));
+        }
+    }
+
+    fn read(&self) -> Option<Kept> {
+        let bytes = disk::read_plain(&self.path, 4 * LARGEST_FILE_BYTES as u64).ok()?;
+        serde_json::from_slice::<Kept>(&bytes).ok().filter(|kept| kept.format == FORMAT)
+    }
+
+    /// Puts a draft aside that nobody can take up, so that it is not written over.
+    fn put_aside(&self) {
+        let mut aside = self.path.clone().into_os_string();
+        aside.push("-unread");
+        let _ = fs::rename(&self.path, aside);
+    }
+}
+
+impl Desk {
+    /// Whether the last draft could not be written.
+    #[must_use]
+    pub fn has_no_draft(&self) -> bool {
+        self.draft.is_refused
+    }
+
+    /// Writes the draft if edits have rested long enough, or whatever rests where it is urgent; removes it where all is saved.
+    pub fn keep_draft(&mut self, is_urgent: bool) {
+        let rests = |since: Instant| is_urgent || since.elapsed() >= PATIENCE;
+        if !self.draft.stale_since.is_some_and(rests) {
+            return;
+        }
+        if self.is_saved() {
+            self.draft.remove();
+        } else {
+            let (saved, file) = (self.saved.clone(), self.file().clone());
+            self.draft.write(&saved.text, &file.text);
+        }
+    }
+
+    /// Takes up edits of an earlier run that were not saved.
+    pub(super) fn take_up_draft(&mut self) {
+        if fs::symlink_metadata(&self.draft.path).is_err() {
+            return;
+        }
+        let read_kept = |text: &str| read(&self.name, text.as_bytes()).ok();
+        let kept = self.draft.read();
+        let both: Option<(DriveFile, DriveFile)> =
+            kept.and_then(|kept| Some((read_kept(&kept.began_from)?, read_kept(&kept.text)?)));
+        let Some((base, text)) = both else {
+            self.draft.put_aside();
+            return;
+        };
+        if text.text == self.saved.text {
+            self.draft.remove();
+            return;
+        }
+        let words = "edits that were not saved, taken up again".to_owned();
+        if base.text == self.saved.text {
+            self.history.step(Arc::new(text), words);
+        } else {
+            let merged = values::merge(&base, &text, &self.saved);
+            self.history.step(Arc::new(merged.file), words);
+            self.on_disk = super::watch::conflict(merged.conflicts);
+        }
+        self.moved();
+    }
+}

@@ -1,0 +1,266 @@
+//! The desk on a real disk: history, saves cut off at every point, drafts, and changes by others.
+
+use super::{Desk, DeskError};
+use crate::api::DiskState;
+use crate::disk::{KILL_VARIABLE, Point};
+use crate::folder::Root;
+use schema::Edit;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+const NAME: &str = "shoulder.toml";
+const TEXT: &str = include_str!("../../../../examples/orchard-arm-shoulder.toml");
+const PEAK: &str = "requirement.peak_torque";
+
+fn scratch() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join(NAME), TEXT).unwrap();
+    folder
+}
+
+fn open(folder: &Path) -> Desk {
+    Desk::open(&Root::open(folder).unwrap(), NAME).unwrap()
+}
+
+fn set(path: &str, text: &str) -> Vec<Edit> {
+    vec![Edit::Set { path: path.to_owned(), text: text.to_owned() }]
+}
+
+fn on_disk(folder: &Path) -> String {
+    fs::read_to_string(folder.join(NAME)).unwrap()
+}
+
+fn draft(folder: &Path) -> PathBuf {
+    folder.join(format!(".{NAME}.draft"))
+}
+
+/// What an editor does: the text with one thing replaced.
+fn edit_outside(folder: &Path, from: &str, to: &str) {
+    let text = on_disk(folder);
+    assert!(text.contains(from));
+    fs::write(folder.join(NAME), text.replace(from, to)).unwrap();
+}
+
+#[test]
+fn identity_undo_and_redo_lead_through_the_same_texts() {
+    let folder = scratch();
+    let mut desk = open(folder.path());
+    let mut texts = vec![desk.file().text.clone()];
+    for value in ["410 N·m", "420 N·m", "430 N·m"] {
+        desk.edit(&set(PEAK, value), false).unwrap();
+        texts.push(desk.file().text.clone());
+    }
+    for text in texts.iter().rev().skip(1) {
+        desk.undo().unwrap();
+        assert_eq!(desk.file().text, *text);
+    }
+    assert!(matches!(desk.undo(), Err(DeskError::Nothing { what: "undo" })));
+    assert!(desk.is_saved());
+    for text in &texts[1..] {
+        desk.redo().unwrap();
+        assert_eq!(desk.file().text, *text);
+    }
+    assert!(desk.redo().is_err());
+    desk.undo().unwrap();
+    desk.edit(&set(PEAK, "450 N·m"), false).unwrap();
+    assert!(desk.redo().is_err());
+}
+
+#[test]
+fn identity_a_moving_slider_is_one_step() {
+    let folder = scratch();
+    let mut desk = open(folder.path());
+    for (number, value) in ["405 N·m", "410 N·m", "420 N·m", "440 N·m"].into_iter().enumerate() {
+        desk.edit(&set(PEAK, value), number > 0).unwrap();
+    }
+    assert_eq!(desk.page().undo.as_deref(), Some("requirement.peak_torque from 400 N·m to 440 N·m"));
+    // Another slider begins its own step, whatever the page says.
+    desk.edit(&set("geometry.hole_clearance", "20 µm"), true).unwrap();
+    desk.undo().unwrap();
+    desk.undo().unwrap();
+    assert_eq!(desk.file().text, TEXT);
+    assert!(desk.undo().is_err());
+}
+
+#[test]
+fn identity_a_refused_edit_changes_nothing() {
+    let folder = scratch();
+    let mut desk = open(folder.path());
+    let generation = desk.generation();
+    for (path, value) in
+        [(PEAK, "many"), (PEAK, "10 mm"), ("geometry.ring_radius", "-3 mm"), ("no.such.key", "1")]
+    {
+        let refused = desk.edit(&set(path, value), false);
+        assert!(matches!(refused, Err(DeskError::Refused(_))), "{path} {value}");
+        let both = [set("requirement.mass", "20 kg"), set(path, value)].concat();
+        assert!(desk.edit(&both, false).is_err());
+    }
+    assert_eq!((desk.generation(), desk.file().text.as_str()), (generation, TEXT));
+}
+
+#[test]
+fn identity_unsaved_values_are_named_until_they_are_saved() {
+    let folder = scratch();
+    let mut desk = open(folder.path());
+    desk.edit(&set(PEAK, "410 N·m"), false).unwrap();
+    desk.edit(&set("requirement.mass", "20 kg"), false).unwrap();
+    let paths: Vec<String> = desk.page().unsaved.into_iter().map(|change| change.path).collect();
+    assert_eq!(paths, [PEAK, "requirement.mass"]);
+    desk.save().unwrap();
+    assert!(desk.is_saved() && desk.page().unsaved.is_empty());
+    assert_eq!(on_disk(folder.path()), desk.file().text);
+    desk.undo().unwrap();
+    assert!(!desk.is_saved());
+}
+
+#[test]
+fn identity_drafts_bring_edits_back() {
+    let folder = scratch();
+    let mut desk = open(folder.path());
+    desk.edit(&set(PEAK, "410 N·m"), false).unwrap();
+    assert!(!draft(folder.path()).exists());
+    desk.keep_draft(true);
+    drop(desk);
+    let mut again = open(folder.path());
+    assert_eq!(again.file().written(PEAK).as_deref(), Some("410 N·m"));
+    assert!(!again.is_saved());
+    assert_eq!(on_disk(folder.path()), TEXT);
+    again.save().unwrap();
+    assert!(!draft(folder.path()).exists());
+    again.edit(&set(PEAK, "420 N·m"), false).unwrap();
+    again.keep_draft(true);
+    again.undo().unwrap();
+    again.keep_draft(true);
+    assert!(!draft(folder.path()).exists(), "nothing is unsaved");
+}
+
+#[test]
+fn identity_a_draft_on_a_file_that_moved_on_is_put_together_with_it() {
+    let folder = scratch();
+    let mut desk = open(folder.path());
+    desk.edit(&set(PEAK, "410 N·m"), false).unwrap();
+    desk.keep_draft(true);
+    drop(desk);
+    edit_outside(folder.path(), "quantity = 40", "quantity = 50");
+    let desk = open(folder.path());
+    assert_eq!(desk.file().written(PEAK).as_deref(), Some("410 N·m"));
+    assert_eq!(desk.file().written("requirement.quantity").as_deref(), Some("50"));
+    assert!(matches!(desk.page().disk, DiskState::Unchanged));
+}
+
+#[test]
+fn identity_a_damaged_draft_is_put_aside() {
+    let folder = scratch();
+    for rubbish in ["", "{", "{\"format\":1,\"remark\":\"\",\"began_from\":\"x\",\"text\":\"y\"}"] {
+        fs::write(draft(folder.path()), rubbish).unwrap();
+        let desk = open(folder.path());
+        assert_eq!(desk.file().text, TEXT);
+        assert!(!draft(folder.path()).exists());
+    }
+}
+
+#[test]
+fn identity_changes_on_the_disk_are_taken_over_as_a_step() {
+    let folder = scratch();
+    let mut desk = open(folder.path());
+    assert!(desk.check_disk().is_none());
+    edit_outside(folder.path(), "quantity = 40", "quantity = 50 # more");
+    assert!(desk.check_disk().is_some() && desk.check_disk().is_none());
+    assert_eq!(desk.file().text, on_disk(folder.path()));
+    assert!(desk.is_saved());
+    desk.undo().unwrap();
+    assert_eq!(desk.file().text, TEXT);
+}
+
+#[test]
+fn identity_changes_on_both_sides_are_put_together_or_asked_about() {
+    let folder = scratch();
+    let mut desk = open(folder.path());
+    desk.edit(&set(PEAK, "410 N·m"), false).unwrap();
+    edit_outside(folder.path(), "quantity = 40", "quantity = 50");
+    desk.check_disk();
+    assert!(matches!(desk.page().disk, DiskState::Unchanged));
+    assert_eq!(desk.page().unsaved.len(), 1);
+    edit_outside(folder.path(), "peak_torque = \"400 N·m\"", "peak_torque = \"420 N·m\"");
+    desk.check_disk();
+    let DiskState::Conflict { values } = desk.page().disk else { panic!("no conflict") };
+    assert_eq!(values[0].path, PEAK);
+    assert_eq!((values[0].desk.as_deref(), values[0].disk.as_deref()), (Some("410 N·m"), Some("420 N·m")));
+    assert!(matches!(desk.save(), Err(DeskError::Conflict { count: 1 })));
+    desk.resolve(&[PEAK.to_owned()]).unwrap();
+    desk.save().unwrap();
+    let text = on_disk(folder.path());
+    assert!(
+        text.contains("peak_torque = \"410 N·m\"          # start of a lift")
+            && text.contains("quantity = 50")
+    );
+}
+
+#[test]
+fn identity_an_unreadable_or_missing_file_is_told_and_nothing_is_lost() {
+    let folder = scratch();
+    let mut desk = open(folder.path());
+    desk.edit(&set(PEAK, "410 N·m"), false).unwrap();
+    let unsaved = desk.file().text.clone();
+    fs::write(folder.path().join(NAME), "half a li").unwrap();
+    desk.check_disk();
+    assert!(matches!(desk.page().disk, DiskState::Unreadable { .. }));
+    assert!(desk.save().is_err());
+    assert_eq!(on_disk(folder.path()), "half a li");
+    fs::remove_file(folder.path().join(NAME)).unwrap();
+    desk.check_disk();
+    assert!(matches!(desk.page().disk, DiskState::Gone));
+    assert_eq!(desk.file().text, unsaved);
+    desk.save().unwrap();
+    assert_eq!(on_disk(folder.path()), unsaved);
+    assert!(matches!(desk.page().disk, DiskState::Unchanged));
+}
+
+#[test]
+fn identity_a_save_never_writes_over_what_somebody_else_wrote() {
+    let folder = scratch();
+    let mut desk = open(folder.path());
+    desk.edit(&set(PEAK, "410 N·m"), false).unwrap();
+    // As long as the old text, and perhaps within the same tick of the clock.
+    edit_outside(folder.path(), "quantity = 40", "quantity = 41");
+    assert!(matches!(desk.save(), Err(DeskError::DiskChanged { .. })));
+    assert!(on_disk(folder.path()).contains("quantity = 41"));
+    desk.save().unwrap();
+    assert!(on_disk(folder.path()).contains("quantity = 41") && on_disk(folder.path()).contains("410 N·m"));
+}
+
+/// The child of the test below: edits, waits for the draft, saves, and is ended on the way.
+#[test]
+fn child_that_saves() {
+    let Ok(folder) = std::env::var("SERVER_TEST_FOLDER") else { return };
+    let mut desk = open(Path::new(&folder));
+    desk.edit(&set(PEAK, "410 N·m"), false).unwrap();
+    desk.keep_draft(true);
+    desk.save().unwrap();
+}
+
+#[test]
+fn identity_a_save_cut_off_anywhere_leaves_a_whole_file_and_loses_no_edit() {
+    let new = TEXT.replace("\"400 N·m\"          # start", "\"410 N·m\"          # start");
+    for point in Point::ALL {
+        let folder = scratch();
+        let program = std::env::current_exe().unwrap();
+        let child = Command::new(program)
+            .args(["--exact", "desk::tests::child_that_saves", "--nocapture"])
+            .env("SERVER_TEST_FOLDER", folder.path())
+            .env(KILL_VARIABLE, format!("{point:?}"))
+            .output()
+            .unwrap();
+        assert!(!child.status.success(), "{point:?} was not passed");
+        let is_new = [Point::Renamed, Point::FolderWaited, Point::DraftRemoved].contains(&point);
+        assert_eq!(on_disk(folder.path()), if is_new { &*new } else { TEXT }, "{point:?}");
+        assert_eq!(draft(folder.path()).exists(), point != Point::DraftRemoved, "{point:?}");
+        let desk = open(folder.path());
+        assert_eq!(desk.file().text, new, "{point:?}");
+        assert_eq!(desk.is_saved(), is_new, "{point:?}");
+        let left: Vec<_> =
+            fs::read_dir(folder.path()).unwrap().map(|entry| entry.unwrap().file_name()).collect();
+        assert_eq!(left.len(), if is_new { 1 } else { 2 }, "{point:?}: {left:?}");
+    }
+}

@@ -1,0 +1,193 @@
+//! Everything behind the interface: the folder, the desks, the computations, long work, and who is told.
+
+use crate::api::Event;
+use crate::compute::{Compute, Urgency};
+use crate::desk::{Desk, DeskError};
+use crate::folder::{FolderError, Root};
+use crate::jobs::Jobs;
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::thread::{self, JoinHandle};
+use std::time::Duration;
+use tokio::sync::{broadcast, watch};
+
+/// How often drafts are looked after.
+const BEAT: Duration = Duration::from_millis(50);
+/// Beats between two looks at the disk.
+const BEATS_A_LOOK: u32 = 10;
+/// Events that a slow listener may lag behind.
+const MOST_EVENTS: usize = 256;
+
+/// The folder with everything that goes on in it.
+#[derive(Debug)]
+pub struct Office {
+    /// The folder.
+    pub root: Root,
+    /// The computations.
+    pub compute: Compute,
+    /// Long work.
+    pub jobs: Jobs,
+    desks: Mutex<BTreeMap<String, Arc<Mutex<Desk>>>>,
+    events: broadcast::Sender<Event>,
+    closing: watch::Sender<bool>,
+    keeper: Mutex<Option<JoinHandle<()>>>,
+}
+
+impl Office {
+    /// Opens a folder for work.
+    #[must_use]
+    pub fn open(root: Root) -> Arc<Self> {
+        let (events, _) = broadcast::channel(MOST_EVENTS);
+        let office = Arc::new(Self {
+            compute: Compute::start(events.clone()),
+            root,
+            jobs: Jobs::default(),
+            desks: Mutex::default(),
+            events,
+            closing: watch::Sender::new(false),
+            keeper: Mutex::default(),
+        });
+        office.jobs.start(Arc::downgrade(&office));
+        let kept = office.clone();
+        let keeper = thread::Builder::new().name("keeper".to_owned()).spawn(move || kept.look_after());
+        *lock(&office.keeper) = keeper.ok();
+        office
+    }
+
+    /// What happens from now on.
+    #[must_use]
+    pub fn listen(&self) -> broadcast::Receiver<Event> {
+        self.events.subscribe()
+    }
+
+    /// Turns true when the office closes.
+    #[must_use]
+    pub fn closing(&self) -> watch::Receiver<bool> {
+        self.closing.subscribe()
+    }
+
+    /// Tells everybody who listens.
+    pub fn tell(&self, event: Event) {
+        let _ = self.events.send(event);
+    }
+
+    /// The desk of a drive file, opened if it is not yet.
+    ///
+    /// # Errors
+    /// Where the file cannot be had or is no drive file.
+    pub fn desk(&self, name: &str) -> Result<Arc<Mutex<Desk>>, DeskError> {
+        // A name that is not served any more must not be reached through an open desk.
+        let mut desks = lock(&self.desks);
+        if let Some(desk) = desks.get(name) {
+            return Ok(desk.clone());
+        }
+        let desk = Desk::open(&self.root, name)?;
+        self.compute.want(name, desk.generation(), desk.file(), Urgency::Card);
+        let desk = Arc::new(Mutex::new(desk));
+        desks.insert(name.to_owned(), desk.clone());
+        Ok(desk)
+    }
+
+    /// Looks at a desk.
+    ///
+    /// # Errors
+    /// As [`Self::desk`].
+    pub fn look<T>(&self, name: &str, at: impl FnOnce(&Desk) -> T) -> Result<T, DeskError> {
+        let desk = self.desk(name)?;
+        let desk = lock(&desk);
+        Ok(at(&desk))
+    }
+
+    /// Changes a desk; everybody is told where it moved.
+    ///
+    /// # Errors
+    /// As [`Self::desk`], and those of the change.
+    pub fn change(
+        &self,
+        name: &str,
+        cause: &str,
+        change: impl FnOnce(&mut Desk) -> Result<(), DeskError>,
+    ) -> Result<crate::api::Desk, DeskError> {
+        let desk = self.desk(name)?;
+        let mut desk = lock(&desk);
+        let before = desk.generation();
+        let done = change(&mut desk);
+        // Even a refused save may have found that the disk changed.
+        self.moved(name, &desk, before, cause, done.is_ok());
+        done.map(|()| desk.page())
+    }
+
+    fn moved(&self, name: &str, desk: &Desk, before: u64, cause: &str, is_told: bool) {
+        if desk.generation() != before {
+            self.compute.want(name, desk.generation(), desk.file(), Urgency::Desk);
+        }
+        if is_told || desk.generation() != before {
+            let event =
+                Event::Desk { file: name.to_owned(), generation: desk.generation(), cause: cause.to_owned() };
+            self.tell(event);
+        }
+    }
+
+    /// Drafts, and changes on the disk by others, until the office closes.
+    fn look_after(&self) {
+        let mut beat = 0;
+        let mut names = self.root.names().unwrap_or_default();
+        while !*self.closing.borrow() {
+            thread::sleep(BEAT);
+            beat += 1;
+            let looks = beat % BEATS_A_LOOK == 0;
+            for (name, desk) in self.open_desks() {
+                let mut desk = lock(&desk);
+                if looks {
+                    let before = desk.generation();
+                    if let Some(cause) = desk.check_disk() {
+                        self.moved(&name, &desk, before, cause, true);
+                    }
+                }
+                desk.keep_draft(false);
+            }
+            if looks {
+                let now = self.root.names().unwrap_or_default();
+                if now != names {
+                    names = now;
+                    self.tell(Event::Folder {});
+                }
+            }
+        }
+    }
+
+    fn open_desks(&self) -> Vec<(String, Arc<Mutex<Desk>>)> {
+        lock(&self.desks).iter().map(|(name, desk)| (name.clone(), desk.clone())).collect()
+    }
+
+    /// Names of the drive files.
+    ///
+    /// # Errors
+    /// Where the folder cannot be read.
+    pub fn names(&self) -> Result<Vec<String>, FolderError> {
+        self.root.names()
+    }
+
+    /// Listeners are let go; everything else goes on until [`Self::close`].
+    pub fn begin_closing(&self) {
+        self.closing.send_replace(true);
+    }
+
+    /// Ends everything: drafts are written, computations called off.
+    pub fn close(&self) {
+        self.closing.send_replace(true);
+        for (_, desk) in self.open_desks() {
+            lock(&desk).keep_draft(true);
+        }
+        if let Some(keeper) = lock(&self.keeper).take() {
+            let _ = keeper.join();
+        }
+        self.jobs.close();
+        self.compute.close();
+    }
+}
+
+/// A lock that a defect elsewhere does not close for ever.
+pub(crate) fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}

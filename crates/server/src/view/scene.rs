@@ -1,0 +1,144 @@
+//! The parts of a drive as they are drawn, each in its own frame.
+
+use super::{rounded_mm, rounded_point};
+use crate::api::{BearingRollers, Scene, SceneDisc};
+use curves::point::{Point, Vector, polar};
+use curves::sampling::foot_parameter;
+use curves::{ClosedCurve, sampling};
+use reducer::kinematics;
+use reducer::model::{Drive, Geometry, Modification};
+use reducer::part::{disc_plate, hole_radius_mm, pin_outside_radius_mm};
+use reducer::profile::LobeProfile;
+use sheet::figure::{Contour, Step};
+use sheet::figures::outline::{
+    DiscPose, circle_contour, lobe_contour, place, ring_inside_contour, ring_outside_radius_mm,
+    roller_angle_rad,
+};
+use sheet::svg::contour_data_mm;
+use std::f64::consts::TAU;
+
+/// How much larger clearances are drawn where they are to be seen.
+const EXAGGERATION: f64 = 100.0;
+/// Points of a lobe with exaggerated clearance.
+const EXAGGERATED_POINTS_PER_LOBE: usize = 36;
+
+/// The scene of a drive.
+#[must_use]
+pub fn scene(drive: &Drive, generation: u64) -> Scene {
+    let geometry = &drive.geometry;
+    let bearing = &drive.bearings.eccentric;
+    let outside = ring_outside_radius_mm(geometry);
+    let ring = circle_contour(Point::origin(), outside);
+    let pins = 0..geometry.pin_count;
+    let pin_angle = |pin: usize| geometry.hole_phase_rad + TAU * pin as f64 / geometry.pin_count as f64;
+    let crank_radius = geometry.crank_radius_mm.or(bearing.bore_diameter_mm.map(|bore| 0.5 * bore));
+    Scene {
+        generation,
+        outside_radius_mm: outside,
+        ring_path: contour_data_mm(&ring) + &contour_data_mm(&ring_inside_contour(geometry)),
+        roller_centres_mm: (0..geometry.ring_roller_count)
+            .map(|roller| rounded_point(polar(geometry.ring_radius_mm, roller_angle_rad(geometry, roller))))
+            .collect(),
+        roller_radius_mm: geometry.roller_radius_mm,
+        roller_pin_radius_mm: geometry.roller_pin_radius_mm,
+        discs: (0..geometry.disc_count).map(|disc| scene_disc(drive, disc)).collect(),
+        pin_centres_mm: pins
+            .map(|pin| rounded_point(polar(geometry.pin_circle_radius_mm, pin_angle(pin))))
+            .collect(),
+        pin_radius_mm: geometry.pin_radius_mm,
+        sleeve_radius_mm: geometry.sleeve_radius_mm,
+        eccentric_radius_mm: crank_radius.filter(|&radius| radius < geometry.bore_radius_mm),
+        bearing_rollers: bearing_rollers(drive),
+        ring_pitch_radius_mm: rounded_mm(geometry.eccentricity_mm * geometry.ring_roller_count as f64),
+        disc_pitch_radius_mm: rounded_mm(geometry.eccentricity_mm * kinematics::lobe_count(geometry) as f64),
+        ring_radius_mm: geometry.ring_radius_mm,
+        pin_circle_radius_mm: geometry.pin_circle_radius_mm,
+        eccentricity_mm: geometry.eccentricity_mm,
+        exaggeration: EXAGGERATION,
+        description: description(geometry),
+    }
+}
+
+/// Rollers of the eccentric bearing that find room between eccentric and bore.
+pub(super) fn bearing_rollers(drive: &Drive) -> Option<BearingRollers> {
+    let bearing = &drive.bearings.eccentric;
+    let (count, diameter) = (bearing.element_count?, bearing.element_diameter_mm?);
+    let pitch_radius_mm = 0.5 * bearing.pitch_diameter_mm?;
+    let radius_mm = 0.5 * diameter;
+    let is_inside = pitch_radius_mm + radius_mm < drive.geometry.bore_radius_mm + 1e-6;
+    is_inside.then_some(BearingRollers { pitch_radius_mm, radius_mm, count })
+}
+
+fn description(geometry: &Geometry) -> String {
+    format!(
+        "{} ring rollers around {} with {} lobes each, whose centre the crank leads round; {} output pins stand in the holes.",
+        geometry.ring_roller_count,
+        if geometry.disc_count == 1 { "a disc".to_owned() } else { format!("{} discs", geometry.disc_count) },
+        kinematics::lobe_count(geometry),
+        geometry.pin_count
+    )
+}
+
+fn scene_disc(drive: &Drive, disc: usize) -> SceneDisc {
+    let geometry = &drive.geometry;
+    let plate = disc_plate(drive, disc);
+    let profile = LobeProfile::of(geometry);
+    let own_frame = DiscPose { centre_mm: Point::origin(), turn_rad: 0.0 };
+    let lobes = lobe_contour(&profile, kinematics::lobe_count(geometry), own_frame);
+    let bore = circle_contour(Point::origin(), geometry.bore_radius_mm);
+    let centres = hole_centres(geometry, disc);
+    let holes = |radius_mm: f64| -> String {
+        centres.iter().map(|&centre| contour_data_mm(&circle_contour(centre, radius_mm))).collect()
+    };
+    let lobe_path = contour_data_mm(&lobes);
+    let bore_path = contour_data_mm(&bore);
+    let wide_hole = pin_outside_radius_mm(drive)
+        + geometry.eccentricity_mm
+        + 0.5 * EXAGGERATION * geometry.hole_clearance_mm;
+    SceneDisc {
+        path: format!("{lobe_path}{bore_path}{}", holes(hole_radius_mm(drive))),
+        exaggerated_path: format!(
+            "{}{bore_path}{}",
+            contour_data_mm(&exaggerated(geometry, plate.outline.as_ref())),
+            holes(wide_hole)
+        ),
+        lobe_path,
+        bore_radius_mm: geometry.bore_radius_mm,
+        hole_centres_mm: centres.iter().map(|&centre| rounded_point(centre)).collect(),
+        hole_radius_mm: hole_radius_mm(drive),
+    }
+}
+
+/// Centres of a disc's output holes in its own frame, in the order of the pins that stand in them.
+///
+/// The pins' own order is that of the plate, so the phase is not reduced by whole holes here.
+pub(super) fn hole_centres(geometry: &Geometry, disc: usize) -> Vec<Point> {
+    let lobes = kinematics::lobe_count(geometry) as f64;
+    let turned = TAU * disc as f64 * geometry.tooth_difference as f64 / (geometry.disc_count as f64 * lobes);
+    let first_rad = geometry.hole_phase_rad + turned;
+    (0..geometry.pin_count)
+        .map(|pin| {
+            polar(geometry.pin_circle_radius_mm, first_rad + TAU * pin as f64 / geometry.pin_count as f64)
+        })
+        .collect()
+}
+
+/// The lobes as they are cut, with their distance from the ideal profile drawn larger.
+fn exaggerated(geometry: &Geometry, cut: &dyn ClosedCurve) -> Contour {
+    let mut unmodified = geometry.clone();
+    unmodified.modification =
+        Modification { equidistant_offset_mm: 0.0, ring_radius_shift_mm: 0.0, flank_rotation_rad: 0.0 };
+    let ideal = LobeProfile::of(&unmodified);
+    let count = EXAGGERATED_POINTS_PER_LOBE * kinematics::lobe_count(geometry);
+    let points: Vec<[f64; 2]> = sampling::by_count(&ideal, count)
+        .into_iter()
+        .map(|parameter| {
+            let on_ideal = ideal.at(parameter).position_mm;
+            let on_cut = cut.at(foot_parameter(cut, on_ideal, parameter)).position_mm;
+            let away: Vector = (on_cut - on_ideal) * EXAGGERATION;
+            place(if away.x.is_finite() && away.y.is_finite() { on_ideal + away } else { on_ideal })
+        })
+        .collect();
+    let steps = points[1..].iter().map(|&to_mm| Step::Line { to_mm }).collect();
+    Contour { start_mm: points[0], steps, closed: true }
+}

@@ -1,0 +1,158 @@
+//! Drives over HTTP: look, change, undo, save, changes by others, and every other answer once.
+
+use crate::common::{DRIVE, Scratch, wait_until};
+use server::openapi::{Method, ROUTES};
+use std::fs;
+
+const SPEED: &str = "requirement.max_input_speed";
+
+#[test]
+fn identity_router_and_description_agree() {
+    let scratch = Scratch::new(&[DRIVE]);
+    let described = scratch.json("/api/openapi.json");
+    for route in ROUTES.iter().filter(|route| route.path != "/api/events") {
+        assert!(described["paths"][route.path].is_object());
+        let path = route.path.replace("{file}", DRIVE).replace("{id}", "1").replace("{name}", "ratio");
+        let answer = scratch.ask(route.method.name(), &path, &[], b"");
+        let is_known = answer.status != 405 && !answer.text().contains("there is no such request");
+        assert!(is_known, "{} {path}: {} {}", route.method.name(), answer.status, answer.text());
+        let other = if route.method == Method::Get { "PUT" } else { "PATCH" };
+        assert_eq!(scratch.ask(other, &path, &[], b"").status, 405, "{path}");
+    }
+    assert_eq!(scratch.get("/api/no-such").status, 404);
+}
+
+#[test]
+fn identity_an_edit_is_saved_with_everything_else_byte_for_byte() {
+    let scratch = Scratch::new(&[DRIVE]);
+    let before = scratch.on_disk(DRIVE);
+    let value = scratch.json(&format!("/api/drives/{DRIVE}"));
+    let old =
+        value["form"].as_array().unwrap().iter().flat_map(|section| section["fields"].as_array().unwrap());
+    let old =
+        old.into_iter().find(|field| field["path"] == SPEED).unwrap()["text"].as_str().unwrap().to_owned();
+    let answer = scratch.set(SPEED, "1234 rpm");
+    assert_eq!(answer.status, 200, "{}", answer.text());
+    assert_eq!(answer.json()["unsaved"][0]["path"], SPEED);
+    assert_eq!(scratch.on_disk(DRIVE), before);
+    assert_eq!(scratch.get(&format!("/api/drives/{DRIVE}/text")).text(), before.replace(&old, "1234 rpm"));
+    assert_eq!(scratch.post(&format!("/api/drives/{DRIVE}/save"), &serde_json::json!({})).status, 200);
+    assert_eq!(scratch.on_disk(DRIVE), before.replace(&old, "1234 rpm"));
+    assert_eq!(scratch.ask("POST", &format!("/api/drives/{DRIVE}/undo"), &[], b"").json()["is_saved"], false);
+    assert_eq!(scratch.get(&format!("/api/drives/{DRIVE}/text")).text(), before);
+    assert_eq!(scratch.ask("POST", &format!("/api/drives/{DRIVE}/undo"), &[], b"").status, 409);
+}
+
+#[test]
+fn identity_a_refused_edit_names_its_key_and_changes_nothing() {
+    let scratch = Scratch::new(&[DRIVE]);
+    let answer = scratch.set(SPEED, "12 mm");
+    assert_eq!(answer.status, 422);
+    assert_eq!(answer.json()["problems"][0]["key"], SPEED);
+    assert_eq!(scratch.get(&format!("/api/drives/{DRIVE}/text")).text(), scratch.on_disk(DRIVE));
+}
+
+#[test]
+fn identity_late_answers_belong_to_their_own_generation() {
+    let scratch = Scratch::new(&[DRIVE]);
+    for speed in 1000..1012 {
+        let generation = scratch.set(SPEED, &format!("{speed} rpm")).json()["generation"].as_u64().unwrap();
+        let verdict = scratch.json(&format!("/api/drives/{DRIVE}/verdict"));
+        assert_eq!(verdict["generation"].as_u64(), Some(generation));
+    }
+    let last = wait_until("the whole verdict", || {
+        let verdict = scratch.json(&format!("/api/drives/{DRIVE}/verdict"));
+        (verdict["stage"] == "full").then_some(verdict)
+    });
+    assert_eq!(last["problem"], "");
+    assert!(last["findings"].as_array().unwrap().iter().all(|row| row["is_computing"] == false));
+}
+
+#[test]
+fn identity_edits_survive_the_end_of_the_server() {
+    let scratch = Scratch::new(&[DRIVE]);
+    scratch.set(SPEED, "1234 rpm");
+    let text = scratch.get(&format!("/api/drives/{DRIVE}/text")).text();
+    let scratch = scratch.again();
+    assert_eq!(scratch.get(&format!("/api/drives/{DRIVE}/text")).text(), text);
+    assert_eq!(scratch.json(&format!("/api/drives/{DRIVE}"))["is_saved"], false);
+}
+
+#[test]
+fn identity_drafts_are_there_soon_after_an_edit() {
+    let scratch = Scratch::new(&[DRIVE]);
+    scratch.set(SPEED, "1234 rpm");
+    let draft = scratch.folder.path().join(format!(".{DRIVE}.draft"));
+    wait_until("the draft", || fs::read_to_string(&draft).ok().filter(|draft| draft.contains("1234 rpm")));
+}
+
+#[test]
+fn identity_an_editor_of_text_is_seen() {
+    let scratch = Scratch::new(&[DRIVE]);
+    let page = format!("/api/drives/{DRIVE}");
+    scratch.set(SPEED, "1234 rpm");
+    let text = scratch.on_disk(DRIVE);
+    fs::write(scratch.folder.path().join(DRIVE), format!("# theirs\n{text}")).unwrap();
+    let merged = wait_until("the change", || {
+        let text = scratch.get(&format!("{page}/text")).text();
+        text.starts_with("# theirs\n").then_some(text)
+    });
+    assert!(merged.contains("1234 rpm"));
+    let other = text.replace("max_input_speed = \"", "max_input_speed = \"9");
+    fs::write(scratch.folder.path().join(DRIVE), other).unwrap();
+    wait_until("the conflict", || (scratch.json(&page)["disk"]["state"] == "conflict").then_some(()));
+    let answer = scratch.post(&format!("{page}/resolution"), &serde_json::json!({ "keep_desk": [SPEED] }));
+    assert_eq!(answer.json()["disk"]["state"], "unchanged");
+    assert_eq!(scratch.post(&format!("{page}/save"), &serde_json::json!({})).status, 200);
+    assert!(scratch.on_disk(DRIVE).contains("1234 rpm"));
+}
+
+#[test]
+fn identity_every_answer_about_a_drive_is_there() {
+    let scratch = Scratch::new(&[DRIVE, "wrist-printed.toml"]);
+    let page = format!("/api/drives/{DRIVE}");
+    wait_until("the whole verdict", || {
+        (scratch.json(&format!("{page}/verdict"))["stage"] == "full").then_some(())
+    });
+    for figure in scratch.json(&format!("{page}/figures")).as_array().unwrap() {
+        let id = figure["id"].as_str().unwrap();
+        let picture = scratch.json(&format!("{page}/figures/{id}"));
+        assert!(picture["svg"].as_str().unwrap().starts_with("<svg"), "{id}");
+        assert_eq!(picture["figure"]["title"], figure["title"], "{id}");
+        assert!(scratch.get(&format!("{page}/figures/{id}.svg")).text().starts_with("<svg"), "{id}");
+        let status = scratch.get(&format!("{page}/figures/{id}.csv")).status;
+        assert_eq!(status, if figure["has_csv"] == true { 200 } else { 404 }, "{id}");
+    }
+    for question in ["mesh", "carry", "last", "exact", "shop"] {
+        let tables = scratch.json(&format!("{page}/tables?question={question}"));
+        assert!(!tables["tables"].as_array().unwrap().is_empty(), "{question}");
+    }
+    for file in scratch.json(&format!("{page}/shop")).as_array().unwrap() {
+        let answer = scratch.get(&format!("{page}/shop/{}", file["name"].as_str().unwrap()));
+        assert!(answer.status == 200 && !answer.body.is_empty(), "{file}");
+    }
+    for rest in ["scene", "motion", "motion?load_case=peak", "solids", "scale?path=geometry.eccentricity"] {
+        assert!(scratch.json(&format!("{page}/{rest}"))["generation"].is_u64(), "{rest}");
+    }
+    let compared = scratch.json(&format!("/api/compare?left={DRIVE}&right=wrist-printed.toml"));
+    assert!(!compared["values"].as_array().unwrap().is_empty());
+    let same = scratch.json(&format!("/api/compare?left={DRIVE}&right={DRIVE}"));
+    assert!(same["values"].as_array().unwrap().is_empty());
+    assert!(same["findings"].as_array().unwrap().iter().all(|finding| finding["differs"] == false));
+    let explained = scratch.json("/api/explain/undercut");
+    assert!(!explained["expression"].as_str().unwrap().is_empty());
+    assert_eq!(scratch.get("/api/explain/undercutt").status, 404);
+    assert_eq!(scratch.get("/api/explain/undercutt").json()["hint"], "did you mean `undercut`?");
+}
+
+#[test]
+fn identity_a_faulty_file_is_a_card_that_says_why() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("half.toml"), "[drive]\nname = ").unwrap();
+    let scratch = Scratch::on(folder, server::Listen::default());
+    let folder = scratch.json("/api/folder");
+    assert!(folder["drives"][0]["problem"].as_str().unwrap().starts_with("line 2: "), "{folder}");
+    let answer = scratch.get("/api/drives/half.toml");
+    assert_eq!(answer.status, 422);
+    assert!(answer.json()["problems"][0]["line"].is_u64());
+}
