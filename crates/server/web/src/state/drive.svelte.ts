@@ -23,7 +23,7 @@ export class DriveSession {
   /** Generation of the newest verdict with all figures and tables; they are asked for again when it grows. */
   computed = $state(0);
   drafts = $state<Record<string, Draft>>({});
-  loadCase = $state('');
+  loadCase = $state('rated');
   /** What went wrong with the last request, in the server's words. */
   problem = $state<{ message: string; hint: string } | null>(null);
   /** Key whose field is to be shown and focused; the count makes the same key new. */
