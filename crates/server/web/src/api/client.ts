@@ -25,19 +25,10 @@ export class EditRefused extends Error {
 /** The server cannot be reached. */
 export class ServerGone extends Error {}
 
-/** Token of a server that is reachable from other machines; it came in the address that the server printed. */
-const token = new URLSearchParams(location.search).get('token');
-
-/** Address of a resource, also for links and downloads. */
-export function address(path: string): string {
-  if (!token) return path;
-  return `${path}${path.includes('?') ? '&' : '?'}token=${encodeURIComponent(token)}`;
-}
-
 async function ask(path: string, init?: RequestInit): Promise<Response> {
   let response: Response;
   try {
-    response = await fetch(address(path), init);
+    response = await fetch(path, init);
   } catch (error) {
     if (error instanceof DOMException && error.name === 'AbortError') throw error;
     throw new ServerGone('the server does not answer');
@@ -99,9 +90,9 @@ export const explain = (name: string) => get<Explanation>(`/api/explain/${encode
 
 /** Where a shop file can be fetched. */
 export const shopAddress = (file: string, name: string) =>
-  address(under(file, `shop/${encodeURIComponent(name)}`));
+  under(file, `shop/${encodeURIComponent(name)}`);
 /** Where a figure can be fetched as a file. */
 export const figureAddress = (file: string, id: string, kind: 'svg' | 'csv') =>
-  address(under(file, `figures/${id}.${kind}`));
+  under(file, `figures/${id}.${kind}`);
 /** The text of the drive file. */
-export const textAddress = (file: string) => address(under(file, 'text'));
+export const textAddress = (file: string) => under(file, 'text');

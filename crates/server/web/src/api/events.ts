@@ -1,6 +1,5 @@
 // The stream of events from the server, with what to do when it breaks and comes back.
 import type { Event } from '../generated/api';
-import { address } from './client';
 
 export interface Listener {
   onEvent: (event: Event) => void;
@@ -18,7 +17,7 @@ export function listen(listener: Listener): () => void {
   let timer: ReturnType<typeof setTimeout> | undefined;
 
   const open = () => {
-    source = new EventSource(address('/api/events'));
+    source = new EventSource('/api/events');
     source.onopen = () => {
       listener.onOpen(wasOpen);
       wasOpen = true;

@@ -28,6 +28,8 @@ export interface Parts {
 
 /** Length of the longest arrow, over the radius of the pin circle or that of the ring. */
 const ARROW_SHARE = 0.3;
+/** Length of the longest arrow at a roller over that. */
+const ROLLER_SHARE = 0.6;
 /** Size of an arrow's head, over the radius of the drive. */
 const HEAD_SHARE = 0.0145;
 /** Forces below this share of the greatest one are not drawn. */
@@ -60,8 +62,7 @@ function paintForces(
   forces: Forces | null, pitch: readonly [number, number], centre: readonly [number, number],
 ) {
   const [mostRoller, mostPin, mostBearing] = motion.greatest_force_n as [number, number, number];
-  // One scale for rollers and pins, so that arrows compare; the bearing has its own, said in the legend.
-  const most = Math.max(mostRoller, mostPin);
+  // Each kind has its own scale, which the legend tells: forces at rollers are far smaller than at pins.
   const reach = scene.ring_radius_mm * ARROW_SHARE;
   const head = scene.outside_radius_mm * HEAD_SHARE;
   const greatest = motion.pressure_scale.greatest;
@@ -69,9 +70,9 @@ function paintForces(
     const force = forces?.roller.forceN[index] ?? 0;
     const turn = forces?.roller.directionDeg[index] ?? 0;
     const colour = colourOf(colours, greatest, forces?.roller.pressureMpa[index] ?? 0);
-    const isLoaded = most > 0 && force > LEAST_SHARE * most;
+    const isLoaded = mostRoller > 0 && force > LEAST_SHARE * mostRoller;
     parts.rollers[index]?.style.setProperty('fill', isLoaded ? colour : '');
-    arrow(parts.rollerArrows[index], shown.forces && isLoaded, x, y, turn, scene.roller_radius_mm, (force / most) * reach, head, colour);
+    arrow(parts.rollerArrows[index], shown.forces && isLoaded, x, y, turn, scene.roller_radius_mm, (force / mostRoller) * reach * ROLLER_SHARE, head, colour);
     const normal = parts.normals[index];
     if (normal) {
       normal.style.display = shown.normals && isLoaded ? '' : 'none';
@@ -85,10 +86,10 @@ function paintForces(
     const force = forces?.pin.forceN[index] ?? 0;
     const turn = forces?.pin.directionDeg[index] ?? 0;
     const colour = colourOf(colours, greatest, forces?.pin.pressureMpa[index] ?? 0);
-    const isLoaded = most > 0 && force > LEAST_SHARE * most;
+    const isLoaded = mostPin > 0 && force > LEAST_SHARE * mostPin;
     parts.pins[index]?.style.setProperty('fill', isLoaded ? colour : '');
     const at: [number, number] = [x * Math.cos(plate) - y * Math.sin(plate), x * Math.sin(plate) + y * Math.cos(plate)];
-    arrow(parts.pinArrows[index], shown.forces && isLoaded, at[0], at[1], turn, outside, (force / most) * reach, head, colour);
+    arrow(parts.pinArrows[index], shown.forces && isLoaded, at[0], at[1], turn, outside, (force / mostPin) * reach, head, colour);
   });
   const bearing = forces?.bearing;
   const length = bearing && mostBearing > 0 ? (bearing.forceN / mostBearing) * reach : 0;

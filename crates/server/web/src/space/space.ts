@@ -5,6 +5,7 @@ import {
   Plane, Scene, Shape, Vector3, WebGLRenderer, type BufferGeometry, type Material, type Object3D,
 } from 'three';
 import { OrbitControls } from 'three/examples/jsm/controls/OrbitControls.js';
+import { toCreasedNormals } from 'three/examples/jsm/utils/BufferGeometryUtils.js';
 import type { Motion, Prism, Solids } from '../generated/api';
 import { discPlace, plateTurnDeg } from '../drawing/motion';
 
@@ -73,12 +74,15 @@ export class SpaceView {
 
   #add(part: Prism, ink: string, line: string) {
     const length = part.to_mm - part.from_mm;
-    const geometry = new ExtrudeGeometry(shapeOf(part), { depth: length, bevelEnabled: false });
-    geometry.translate(0, 0, part.from_mm);
-    const planes = [this.#plane];
-    const front = new MeshStandardMaterial({ color: new Color(ink), roughness: 0.55, metalness: 0.15, side: FrontSide, clippingPlanes: planes });
+    const sharp = new ExtrudeGeometry(shapeOf(part), { depth: length, bevelEnabled: false });
+    sharp.translate(0, 0, part.from_mm);
+    const geometry = toCreasedNormals(sharp, (EDGE_ANGLE_DEG * Math.PI) / 180);
+    // Parts that touch share a surface: each lies a little deeper than the one before.
+    const depth = this.#disposable.length;
+    const shared = { clippingPlanes: [this.#plane], polygonOffset: true, polygonOffsetFactor: 0, polygonOffsetUnits: 2 * depth };
+    const front = new MeshStandardMaterial({ color: new Color(ink), roughness: 0.55, metalness: 0.15, side: FrontSide, ...shared });
     // The inside of a part that is cut open, in one tone, reads as its cut face.
-    const inside = new MeshBasicMaterial({ color: new Color(ink).lerp(new Color(line), 0.45), side: BackSide, clippingPlanes: planes });
+    const inside = new MeshBasicMaterial({ color: new Color(ink).lerp(new Color(line), 0.45), side: BackSide, ...shared });
     const places = part.places_mm;
     const object = new Group();
     for (const material of [front, inside]) {
@@ -87,10 +91,10 @@ export class SpaceView {
       mesh.frustumCulled = false;
       object.add(mesh);
     }
-    this.#disposable.push(geometry, front, inside);
+    this.#disposable.push(sharp, geometry, front, inside);
     if (places.length === 1) {
-      const edges = new EdgesGeometry(geometry, EDGE_ANGLE_DEG);
-      const pen = new LineBasicMaterial({ color: new Color(line), transparent: true, opacity: 0.35, clippingPlanes: planes });
+      const edges = new EdgesGeometry(sharp, EDGE_ANGLE_DEG);
+      const pen = new LineBasicMaterial({ color: new Color(line), transparent: true, opacity: 0.35, clippingPlanes: [this.#plane] });
       const lines = new LineSegments(edges, pen);
       lines.position.set(places[0]?.[0] ?? 0, places[0]?.[1] ?? 0, 0);
       object.add(lines);
@@ -133,7 +137,7 @@ export class SpaceView {
   resize(width: number, height: number) {
     if (width < 2 || height < 2) return;
     this.renderer.setSize(width, height, false);
-    const half = this.#reach * 1.45;
+    const half = this.#reach * 1.22;
     const share = width / height;
     const [across, up] = share > 1 ? [half * share, half] : [half, half / share];
     Object.assign(this.camera, { left: -across, right: across, top: up, bottom: -up });
