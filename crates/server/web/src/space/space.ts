@@ -1,8 +1,9 @@
 // The assembly in space: prisms from the server, placed by the same motion as the drawing.
 import {
-  AmbientLight, BackSide, Color, DirectionalLight, EdgesGeometry, ExtrudeGeometry, FrontSide, Group, InstancedMesh,
-  LineBasicMaterial, LineSegments, Matrix4, MeshBasicMaterial, MeshStandardMaterial, OrthographicCamera, Path,
-  Plane, Scene, Shape, Vector3, WebGLRenderer, type BufferGeometry, type Material, type Object3D,
+  AlwaysStencilFunc, AmbientLight, BackSide, Color, DecrementWrapStencilOp, DirectionalLight, EdgesGeometry,
+  ExtrudeGeometry, FrontSide, Group, IncrementWrapStencilOp, InstancedMesh, LineBasicMaterial, LineSegments, Matrix4,
+  Mesh, MeshBasicMaterial, MeshStandardMaterial, NotEqualStencilFunc, OrthographicCamera, Path, Plane, PlaneGeometry,
+  ReplaceStencilOp, Scene, Shape, Vector3, WebGLRenderer, type BufferGeometry, type Material, type Object3D, type Side,
 } from 'three';
 import { OrbitControls } from 'three/examples/jsm/controls/OrbitControls.js';
 import { toCreasedNormals } from 'three/examples/jsm/utils/BufferGeometryUtils.js';
@@ -31,14 +32,19 @@ function shapeOf(part: Prism): Shape {
 
 /** The angle between two faces from which their edge is drawn, in degrees. */
 const EDGE_ANGLE_DEG = 35;
+/** Solids are drawn after all cut faces, which need the counting of pixels for themselves. */
+const SOLID_ORDER = 10_000;
 
 export class SpaceView {
   readonly renderer: WebGLRenderer;
   readonly camera: OrthographicCamera;
   readonly controls: OrbitControls;
   readonly #scene = new Scene();
-  readonly #plane = new Plane(new Vector3(-1, 0, 0), 0);
-  #frames = new Map<string, { group: Group; parts: { object: Object3D; order: number; kind: string }[] }>();
+  /** It takes away what lies towards the viewer, through the axis where it stands in the middle. */
+  readonly #plane = new Plane(new Vector3(-0.61, 0.79, 0).normalize(), 0);
+  readonly #sheet = new PlaneGeometry(1, 1);
+  readonly #caps = new Group();
+  #frames = new Map<string, { group: Group; parts: { object: Object3D; cap: Object3D[]; order: number; kind: string }[] }>();
   #world = new Group();
   #reach = 100;
   #length = 50;
@@ -46,7 +52,7 @@ export class SpaceView {
   #isAsked = false;
 
   constructor(canvas: HTMLCanvasElement) {
-    this.renderer = new WebGLRenderer({ canvas, antialias: true, alpha: true, preserveDrawingBuffer: true });
+    this.renderer = new WebGLRenderer({ canvas, antialias: true, alpha: true, stencil: true, preserveDrawingBuffer: true });
     this.renderer.setPixelRatio(Math.min(devicePixelRatio, 2));
     this.camera = new OrthographicCamera(-100, 100, 100, -100, -2000, 4000);
     this.camera.position.set(160, -210, 260);
@@ -57,7 +63,8 @@ export class SpaceView {
     key.position.set(120, 220, 400);
     const fill = new DirectionalLight(0xffffff, 0.9);
     fill.position.set(-260, -120, 160);
-    this.#scene.add(new AmbientLight(0xffffff, 1.1), key, fill, this.#world);
+    this.#scene.add(new AmbientLight(0xffffff, 1.1), key, fill, this.#world, this.#caps);
+    this.#caps.quaternion.setFromUnitVectors(new Vector3(0, 0, 1), this.#plane.normal.clone().negate());
   }
 
   /** Builds the parts anew. */
@@ -77,21 +84,20 @@ export class SpaceView {
     const sharp = new ExtrudeGeometry(shapeOf(part), { depth: length, bevelEnabled: false });
     sharp.translate(0, 0, part.from_mm);
     const geometry = toCreasedNormals(sharp, (EDGE_ANGLE_DEG * Math.PI) / 180);
-    // Parts that touch share a surface: each lies a little deeper than the one before.
-    const depth = this.#disposable.length;
-    const shared = { clippingPlanes: [this.#plane], polygonOffset: true, polygonOffsetFactor: 0, polygonOffsetUnits: 2 * depth };
-    const front = new MeshStandardMaterial({ color: new Color(ink), roughness: 0.55, metalness: 0.15, side: FrontSide, ...shared });
-    // The inside of a part that is cut open, in one tone, reads as its cut face.
-    const inside = new MeshBasicMaterial({ color: new Color(ink).lerp(new Color(line), 0.45), side: BackSide, ...shared });
+    const front = new MeshStandardMaterial({ color: new Color(ink), roughness: 0.55, metalness: 0.15, side: FrontSide, clippingPlanes: [this.#plane] });
     const places = part.places_mm;
     const object = new Group();
-    for (const material of [front, inside]) {
+    const copies = (material: Material, order: number) => {
       const mesh = new InstancedMesh(geometry, material, places.length);
       places.forEach(([x = 0, y = 0], at) => mesh.setMatrixAt(at, new Matrix4().makeTranslation(x, y, 0)));
       mesh.frustumCulled = false;
+      mesh.renderOrder = order;
       object.add(mesh);
-    }
-    this.#disposable.push(sharp, geometry, front, inside);
+      return mesh;
+    };
+    copies(front, SOLID_ORDER);
+    const cap = this.#capOf(new Color(ink).lerp(new Color(line), 0.18), copies);
+    this.#disposable.push(sharp, geometry, front);
     if (places.length === 1) {
       const edges = new EdgesGeometry(sharp, EDGE_ANGLE_DEG);
       const pen = new LineBasicMaterial({ color: new Color(line), transparent: true, opacity: 0.35, clippingPlanes: [this.#plane] });
@@ -107,18 +113,42 @@ export class SpaceView {
       this.#world.add(frame.group);
     }
     frame.group.add(object);
-    frame.parts.push({ object, order: part.explode_order, kind: part.kind });
+    frame.parts.push({ object, cap, order: part.explode_order, kind: part.kind });
+  }
+
+  /** The cut face of a part: where the section enters it and has not left it, counted pixel by pixel. */
+  #capOf(colour: Color, copies: (material: Material, order: number) => Object3D): Object3D[] {
+    const order = 3 * this.#caps.children.length;
+    const counting = (side: Side, step: typeof IncrementWrapStencilOp | typeof DecrementWrapStencilOp) =>
+      new MeshBasicMaterial({
+        side, depthWrite: false, depthTest: false, colorWrite: false, clippingPlanes: [this.#plane],
+        stencilWrite: true, stencilFunc: AlwaysStencilFunc, stencilFail: step, stencilZFail: step, stencilZPass: step,
+      });
+    const [into, out] = [counting(BackSide, IncrementWrapStencilOp), counting(FrontSide, DecrementWrapStencilOp)];
+    const face = new MeshBasicMaterial({
+      color: colour, stencilWrite: true, stencilRef: 0, stencilFunc: NotEqualStencilFunc,
+      stencilFail: ReplaceStencilOp, stencilZFail: ReplaceStencilOp, stencilZPass: ReplaceStencilOp,
+    });
+    const sheet = new Mesh(this.#sheet, face);
+    sheet.renderOrder = order + 2;
+    sheet.onAfterRender = (renderer) => renderer.clearStencil();
+    this.#caps.add(sheet);
+    this.#disposable.push(into, out, face);
+    return [copies(into, order), copies(out, order + 1), sheet];
   }
 
   /** Places everything for a crank angle. */
   pose(motion: Motion | null, crankDeg: number, look: Look) {
     this.renderer.localClippingEnabled = look.cut !== null;
     this.#plane.constant = (look.cut ?? 1) * this.#reach;
+    this.#caps.position.copy(this.#plane.normal).multiplyScalar(-this.#plane.constant);
+    this.#caps.scale.setScalar(8 * (this.#reach + this.#length));
     const highest = Math.max(...[...this.#frames.values()].flatMap((frame) => frame.parts.map((part) => part.order)), 1);
     for (const [name, frame] of this.#frames) {
       for (const part of frame.parts) {
         part.object.position.z = (part.order - highest / 2) * look.apart * this.#length * 0.9;
         part.object.visible = !look.hidden.has(part.kind);
+        for (const cap of part.cap) cap.visible = look.cut !== null && part.object.visible;
       }
       if (!motion) continue;
       const [kind, number] = name.split('-');
@@ -177,6 +207,7 @@ export class SpaceView {
     for (const frame of this.#frames.values()) this.#world.remove(frame.group);
     for (const each of this.#disposable) each.dispose();
     this.#frames.clear();
+    this.#caps.clear();
     this.#disposable = [];
   }
 
