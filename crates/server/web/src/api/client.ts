@@ -91,6 +91,9 @@ export const explain = (name: string) => get<Explanation>(`/api/explain/${encode
 /** Where a shop file can be fetched. */
 export const shopAddress = (file: string, name: string) =>
   under(file, `shop/${encodeURIComponent(name)}`);
+/** Where a file that a delivery made can be fetched. */
+export const jobFileAddress = (id: number, name: string) =>
+  `/api/jobs/${id}/files/${encodeURIComponent(name)}`;
 /** Where a figure can be fetched as a file. */
 export const figureAddress = (file: string, id: string, kind: 'svg' | 'csv') =>
   under(file, `figures/${id}.${kind}`);

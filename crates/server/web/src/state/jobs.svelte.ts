@@ -14,7 +14,7 @@ export class Task {
   #stop: () => void;
   #fetched = 0;
 
-  constructor(private readonly file: string, private readonly isMine: (job: Job) => boolean) {
+  constructor(private readonly file: string, private readonly work: Work['work']) {
     this.#stop = connection.on((event) => this.#hear(event), () => void this.#find());
     void this.#find();
   }
@@ -45,7 +45,7 @@ export class Task {
   /** Work that another page began, or that ran before the stream was lost. */
   async #find() {
     try {
-      const mine = (await api.jobs()).filter((job) => job.file === this.file && this.isMine(job));
+      const mine = (await api.jobs()).filter((job) => job.file === this.file && job.work.work === this.work);
       const last = mine.sort((a, b) => a.id - b.id).at(-1);
       if (last) this.#take(last);
     } catch {
@@ -54,7 +54,7 @@ export class Task {
   }
 
   #hear(event: Event) {
-    if (event.event !== 'job' || event.job.file !== this.file || !this.isMine(event.job)) return;
+    if (event.event !== 'job' || event.job.file !== this.file || event.job.work.work !== this.work) return;
     this.#take(event.job);
   }
 
