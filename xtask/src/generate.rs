@@ -3,6 +3,7 @@
 mod drive_file;
 mod figures;
 mod formulas;
+mod page;
 
 use crate::repository::root;
 use std::fs;
@@ -30,6 +31,7 @@ fn all() -> Result<Vec<Generated>, String> {
         path: format!("schemas/{}.schema.json", kind.word()),
         content: json(&kind.schema()),
     }));
+    files.extend(page::files());
     files.extend(figures::of_the_shoulder()?);
     Ok(files)
 }

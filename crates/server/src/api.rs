@@ -666,6 +666,8 @@ pub struct Job {
     pub file: String,
     /// Generation of the text that it was begun with.
     pub generation: u64,
+    /// What was asked for.
+    pub work: Work,
     /// What it does, in words.
     pub title: String,
     /// How it stands.

@@ -129,6 +129,7 @@ impl Jobs {
             id: list.begun,
             file: name.to_owned(),
             generation,
+            work: work.clone(),
             title,
             state: JobState::Waiting,
             share: 0.0,

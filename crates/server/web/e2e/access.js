@@ -1,0 +1,121 @@
+// Keyboard, colours, and the rules of accessibility.
+import assert from 'node:assert/strict';
+import { createRequire } from 'node:module';
+import { box, driveHash, settled, SHOULDER, until } from './bench.js';
+import { onDrive } from './drawing.js';
+
+const axePath = createRequire(import.meta.url).resolve('axe-core/axe.min.js');
+
+/** What axe-core finds serious or worse. The script is put in past the page's own rule against foreign scripts. */
+async function serious(page, where) {
+  const client = await page.context().newCDPSession(page);
+  await client.send('Page.setBypassCSP', { enabled: true });
+  await page.addScriptTag({ path: axePath });
+  const { violations } = await page.evaluate(() => globalThis.axe.run(document, { resultTypes: ['violations'] }));
+  return violations
+    .filter((each) => each.impact === 'serious' || each.impact === 'critical')
+    .map((each) => `${where}: ${each.id}: ${each.nodes.slice(0, 3).map((node) => `${node.target.join(' ')} (${node.any[0]?.message ?? node.failureSummary})`).join('; ')}`);
+}
+
+const contrast = (one, other) => {
+  const luminance = (text) => {
+    const [r, g, b] = text.match(/[\d.]+/g).slice(0, 3).map((each) => Number(each) / 255)
+      .map((each) => (each <= 0.04045 ? each / 12.92 : ((each + 0.055) / 1.055) ** 2.4));
+    return 0.2126 * r + 0.7152 * g + 0.0722 * b;
+  };
+  const [a, b] = [luminance(one), luminance(other)].sort((x, y) => y - x);
+  return (a + 0.05) / (b + 0.05);
+};
+
+export default [
+  ['keyboard alone: open, find a value, change it, undo, save, read a roller, turn the crank', onDrive(async ({ page, bench }) => {
+    await page.getByRole('link', { name: 'orchard-arm-shoulder' }).waitFor();
+    const tabTo = async (words, holds) => {
+      for (let press = 0; press < 80; press += 1) {
+        await page.keyboard.press('Tab');
+        if (await page.evaluate(holds)) return;
+      }
+      throw new Error(`no ${words} by the tab key`);
+    };
+    await tabTo('card', () => document.activeElement?.getAttribute('aria-label') === 'orchard-arm-shoulder');
+    await page.keyboard.press('Enter');
+    await settled(page);
+    await page.keyboard.press('/');
+    await page.keyboard.type('eccentricity');
+    await tabTo('field', () => Boolean(document.activeElement?.matches('[data-path="geometry.eccentricity"] input[type=text]')));
+    await page.locator('[data-path="geometry.eccentricity"] input[type=range]').waitFor();
+    await page.keyboard.press('ArrowDown');
+    await until('one stop down', async () => (await box(page, 'geometry.eccentricity').inputValue()) === '1.20 mm');
+    await page.keyboard.press('Control+z');
+    await until('back', async () => (await box(page, 'geometry.eccentricity').inputValue()) === '1.25 mm');
+    await page.keyboard.press('Control+a');
+    await page.keyboard.type('1.2 mm');
+    await page.keyboard.press('Control+s');
+    await until('typed and saved', () => bench.read(SHOULDER).includes('eccentricity = "1.2 mm"'));
+    await tabTo('crank', () => document.activeElement?.getAttribute('aria-label') === 'Crank');
+    const angle = () => page.locator('output.angle').innerText();
+    const before = await angle();
+    await page.keyboard.press('ArrowUp');
+    await until('the crank turns', async () => (await angle()) !== before);
+    await page.evaluate(() => document.querySelector('[data-roller="0"]').focus());
+    await page.keyboard.press('ArrowRight');
+    await page.locator('.numbers', { hasText: 'Roller 2' }).waitFor();
+    await page.keyboard.press('v');
+    await until('the verdict has the focus', () => page.evaluate(() => Boolean(document.activeElement?.closest('[aria-label="Verdict"]'))));
+    await page.keyboard.press('Enter');
+    await until('a value has it then', () => page.evaluate(() => Boolean(document.activeElement?.closest('[data-path]'))));
+    await page.locator('h1').evaluate((element) => element.focus());
+    await page.evaluate(() => document.activeElement?.blur());
+    await page.keyboard.press('?');
+    await page.getByRole('dialog', { name: 'Keys' }).waitFor();
+    await page.keyboard.press('Escape');
+    await until('help closes', async () => (await page.getByRole('dialog').count()) === 0);
+  }, { file: null })],
+
+  ['light and dark, by choice and by the system', onDrive(async ({ page }) => {
+    await settled(page);
+    const look = () => page.evaluate(() => {
+      const pane = getComputedStyle(document.querySelector('.pane'));
+      return { sheet: pane.backgroundColor, ink: pane.color, holds: getComputedStyle(document.documentElement).getPropertyValue('--fig-holds') };
+    });
+    const dark = await look();
+    await page.getByRole('button', { name: 'Light', exact: true }).click();
+    const light = await look();
+    assert.notDeepEqual(dark, light);
+    assert.ok(contrast(dark.sheet, dark.ink) > 7 && contrast(light.sheet, light.ink) > 7);
+    await page.reload();
+    await settled(page);
+    assert.deepEqual(await look(), light, 'the choice is kept');
+    await page.getByRole('button', { name: 'As the system' }).click();
+    assert.deepEqual(await look(), dark);
+  }, { options: { colorScheme: 'dark' } })],
+
+  ['axe-core finds nothing serious', onDrive(async ({ page, bench }) => {
+    const found = [];
+    await page.locator('.card .words').nth(1).waitFor({ timeout: 60_000 });
+    found.push(...(await serious(page, 'folder')));
+    for (const scheme of ['light', 'dark']) {
+      await page.emulateMedia({ colorScheme: scheme });
+      await page.goto(`${bench.url}/?${scheme}${driveHash(SHOULDER)}`);
+      await settled(page);
+      await box(page, 'geometry.eccentricity').fill('nonsense');
+      await box(page, 'geometry.eccentricity').press('Enter');
+      await page.locator('[data-path="geometry.eccentricity"] [role=alert]').waitFor();
+      for (const name of ['Does it mesh?', 'Does it carry?', 'Does it last?', 'How exact is it?', 'What will the shop get?']) {
+        await page.getByRole('tab', { name }).click();
+        await page.waitForTimeout(700);
+        found.push(...(await serious(page, `${scheme}, ${name}`)));
+      }
+      await page.getByRole('button', { name: 'In space' }).click();
+      await page.locator('canvas[role="application"]').waitFor();
+      found.push(...(await serious(page, `${scheme}, in space`)));
+      await page.getByRole('button', { name: 'Keys' }).click();
+      found.push(...(await serious(page, `${scheme}, keys`)));
+      await page.keyboard.press('Escape');
+    }
+    await page.goto(`${bench.url}/?compare#/compare/orchard-arm-shoulder.toml/sorting-table-index.toml`);
+    await page.locator('.check').first().waitFor({ timeout: 60_000 });
+    found.push(...(await serious(page, 'side by side')));
+    assert.deepEqual([...new Set(found)], []);
+  }, { file: null })],
+];

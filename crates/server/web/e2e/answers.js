@@ -1,0 +1,141 @@
+// Verdict, figures, long work, files and comparison.
+import assert from 'node:assert/strict';
+import { readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { SHOULDER, settled, TABLE, until } from './bench.js';
+import { onDrive } from './drawing.js';
+
+async function downloaded(page, act) {
+  const [download] = await Promise.all([page.waitForEvent('download'), act()]);
+  return { name: download.suggestedFilename(), bytes: readFileSync(await download.path()) };
+}
+
+const tab = (page, name) => page.getByRole('tab', { name }).click();
+
+export default [
+  ['a check explains itself and leads to the value that causes it', onDrive(async ({ page }) => {
+    await settled(page);
+    const check = page.locator('li', { hasText: 'trochoid is contracted' });
+    await check.getByRole('button', { name: /Formula and source/ }).click();
+    await check.locator('.expression').waitFor();
+    assert.ok((await check.locator('.explained').innerText()).length > 40);
+    await check.locator('.go').click();
+    await until('its value has the focus', () => page.evaluate(() => Boolean(document.activeElement?.closest('[data-path^="geometry."]'))));
+  })],
+
+  ['checks stand by margin, and the counts are those of the command line', onDrive(async ({ page, bench }) => {
+    await settled(page);
+    const { findings, words } = await bench.json(`/drives/${SHOULDER}/verdict`);
+    const margins = findings.filter((row) => row.finding.standing === 'holds' && row.finding.margin !== null).map((row) => row.finding.margin);
+    assert.deepEqual(margins, [...margins].sort((a, b) => a - b));
+    assert.equal(await page.locator('.counts .unseen').innerText(), words);
+    assert.equal(await page.locator('.list li').count(), findings.length);
+  })],
+
+  ['plots follow the crank and read values; figures come as CSV, SVG and PNG', onDrive(async ({ page, bench }) => {
+    await settled(page);
+    await tab(page, 'Does it carry?');
+    const figures = await bench.json(`/drives/${SHOULDER}/figures`);
+    const entry = figures.find((each) => each.follows_crank && each.id.startsWith('load-over-turn'));
+    const card = page.locator(`[data-figure="${entry.id}"]`);
+    await card.scrollIntoViewIfNeeded();
+    await card.locator('.u-over').first().waitFor();
+    const mark = () => card.locator('.crank-cursor').first().evaluate((element) => element.style.transform);
+    const before = await mark();
+    await page.keyboard.press('}');
+    await until('the cursor moves', async () => (await mark()) !== before);
+    assert.match(await card.locator('.entry b').first().innerText(), /^[\d,.]+$/);
+    const plot = await card.locator('.u-over').first().boundingBox();
+    await page.mouse.move(plot.x + plot.width * 0.3, plot.y + 20);
+    await page.mouse.down();
+    await page.mouse.move(plot.x + plot.width * 0.5, plot.y + 20, { steps: 5 });
+    await page.mouse.up();
+    await card.getByRole('button', { name: 'whole range' }).click();
+    const csv = await downloaded(page, () => card.getByRole('link', { name: 'Numbers as CSV' }).click());
+    assert.deepEqual(csv.bytes, (await bench.ask(`/drives/${SHOULDER}/figures/${entry.id}.csv`)).bytes);
+    const svg = await downloaded(page, () => card.getByRole('button', { name: 'Picture as SVG' }).click());
+    assert.match(svg.bytes.toString(), /<svg[\s\S]*font-face[\s\S]*<\/svg>/);
+    assert.ok(!svg.bytes.includes('var(--fig'));
+    const png = await downloaded(page, () => card.getByRole('button', { name: 'Picture as PNG' }).click());
+    assert.equal(png.bytes.subarray(1, 4).toString(), 'PNG');
+    assert.ok(png.bytes.length > 20_000, `${png.bytes.length} bytes`);
+  })],
+
+  ['every question has its answers', onDrive(async ({ page }) => {
+    await settled(page);
+    for (const name of ['Does it mesh?', 'Does it carry?', 'Does it last?', 'How exact is it?', 'What will the shop get?']) {
+      await tab(page, name);
+      await until(`${name} is answered`, async () =>
+        (await page.locator('#answers article, #answers table, #answers .shop li').count()) > 0);
+    }
+  })],
+
+  ['a study runs in the background, can be ended, and shows histograms', onDrive(async ({ page }) => {
+    await settled(page);
+    await tab(page, 'How exact is it?');
+    await page.getByLabel('drives', { exact: true }).fill('200000');
+    await page.getByLabel('of them under load').fill('0');
+    await page.getByRole('button', { name: 'Assemble' }).click();
+    await page.locator('.progress.running').waitFor();
+    await until('it goes on', async () => Number(await page.locator('.progress progress').getAttribute('value')) > 0, 60_000);
+    // The page works meanwhile.
+    await page.keyboard.press(']');
+    await page.getByRole('button', { name: 'End', exact: true }).click();
+    await page.locator('.progress.cancelled').waitFor();
+    await page.locator('.note', { hasText: 'ended early' }).waitFor();
+    await page.getByLabel('drives', { exact: true }).fill('300');
+    await page.getByRole('button', { name: 'Assemble' }).click();
+    await page.locator('.progress.done').waitFor({ timeout: 120_000 });
+    await until('histograms are there', async () => (await page.locator('.study article svg').count()) > 0);
+    assert.ok((await page.locator('.study .sentence').count()) > 0);
+  })],
+
+  ['each shop file is byte for byte what the command line writes', onDrive(async ({ page, bench }) => {
+    await settled(page);
+    await tab(page, 'What will the shop get?');
+    const path = join(bench.drives, SHOULDER);
+    const delivered = bench.command('deliver', path);
+    // Without the report in this build, what can be made is compared all the same.
+    const made = delivered.files.size > 0 ? delivered : bench.command('make', path);
+    assert.ok(made.files.size >= 3, made.words);
+    const offered = await bench.json(`/drives/${SHOULDER}/shop`);
+    const names = offered.map((file) => file.name).filter((name) => made.files.has(name));
+    assert.ok(names.length >= 3, names.join());
+    for (const name of names) {
+      const file = await downloaded(page, () => page.locator('.shop li a', { hasText: new RegExp(`^\\s*${name}\\s*$`) }).click());
+      assert.equal(file.name, name);
+      assert.ok(file.bytes.equals(made.files.get(name)), `${name} differs`);
+    }
+    return names.join(', ');
+  })],
+
+  ['report and all files are made by one click', onDrive(async ({ page, bench }) => {
+    await settled(page);
+    const offered = await bench.json(`/drives/${SHOULDER}/shop`);
+    await tab(page, 'What will the shop get?');
+    await page.getByRole('button', { name: 'Make report and files' }).click();
+    await page.locator('.progress.done, .progress.failed').waitFor({ timeout: 180_000 });
+    if (!offered.some((file) => file.name === 'report.pdf')) return 'without the report in this build';
+    assert.equal(await page.locator('.progress.done').count(), 1, await page.locator('.progress').innerText());
+    const file = await downloaded(page, () => page.getByRole('button', { name: /Download all/ }).click());
+    assert.ok(file.bytes.length > 100);
+  })],
+
+  ['two drives stand side by side with their differences', onDrive(async ({ page }) => {
+    await page.getByRole('link', { name: 'orchard-arm-shoulder' }).waitFor();
+    for (const name of ['orchard-arm-shoulder', 'sorting-table-index']) {
+      await page.getByRole('button', { name: `Choose ${name} for comparing` }).click();
+    }
+    await page.getByRole('link', { name: 'Compare the two' }).click();
+    await page.locator('tr.differs', { hasText: 'ring_radius' }).first().waitFor({ timeout: 60_000 });
+    const row = page.locator('tr', { has: page.locator('th', { hasText: /^geometry\.ring_radius$/ }) });
+    assert.match(await row.innerText(), /62 mm[\s\S]*48 mm/);
+    await until('checks of both', async () => (await page.locator('.check').count()) > 20, 60_000);
+  }, { file: null })],
+
+  ['a drive of one disc works too', onDrive(async ({ page }) => {
+    await settled(page);
+    assert.equal(await page.getByRole('group', { name: 'Disc' }).count(), 0);
+    assert.ok((await page.locator('g.disc').count()) === 1);
+  }, { file: TABLE })],
+];

@@ -1,0 +1,194 @@
+// Editing: verdict and drawing follow, refusals stay at their field, nothing typed is lost, the file keeps its comments.
+import assert from 'node:assert/strict';
+import { Bench, box, driveHash, field, open, settled, SHOULDER, type, until } from './bench.js';
+import { onDrive } from './drawing.js';
+
+const E = 'geometry.eccentricity';
+const lineDiff = (before, after) => {
+  const [a, b] = [before.split('\n'), after.split('\n')];
+  assert.equal(a.length, b.length, 'no line was added or lost');
+  return a.map((line, at) => [line, b[at]]).filter(([one, other]) => one !== other);
+};
+const unsaved = (page) => page.locator('.unsaved');
+
+export default [
+  ['an edit changes drawing and verdict, undo takes it back', onDrive(async ({ page }) => {
+    await settled(page);
+    const outline = () => page.locator('g.disc > path').first().getAttribute('d');
+    const value = () => page.locator('li', { hasText: 'shortening coefficient not above' }).locator('.value').innerText();
+    const [firstOutline, firstValue] = [await outline(), await value()];
+    await box(page, E).fill('1.2 mm');
+    const begun = Date.now();
+    await box(page, E).press('Enter');
+    await until('the verdict changes', async () => (await value()) !== firstValue);
+    const took = Date.now() - begun;
+    await until('the drawing changes', async () => (await outline()) !== firstOutline);
+    assert.equal(await unsaved(page).count(), 1);
+    assert.ok(await field(page, E).evaluate((element) => element.classList.contains('changed')));
+    await settled(page);
+    await page.locator('h1').click();
+    await page.keyboard.press('Control+z');
+    await until('the value is back', async () => (await box(page, E).inputValue()) === '1.25 mm');
+    await until('the verdict is back', async () => (await value()) === firstValue);
+    await until('the drawing is back', async () => (await outline()) === firstOutline);
+    assert.equal(await unsaved(page).count(), 0);
+    await page.keyboard.press('Control+y');
+    await until('it is done again', async () => (await box(page, E).inputValue()) === '1.2 mm');
+    return `verdict on screen ${took} ms after the edit`;
+  })],
+
+  ['an invalid value is shown at its field and not lost', onDrive(async ({ page, bench }) => {
+    await settled(page);
+    await type(page, E, '1.2 furlong');
+    const problem = field(page, E).getByRole('alert');
+    await problem.waitFor();
+    assert.match(await problem.innerText(), /furlong/);
+    assert.equal(await box(page, E).inputValue(), '1.2 furlong');
+    assert.equal(await box(page, E).getAttribute('aria-invalid'), 'true');
+    // Other values can be changed meanwhile, and the one that was refused stays as typed.
+    await type(page, 'geometry.roller_radius', '2.7 mm');
+    await until('the other is taken', async () => (await unsaved(page).count()) === 1);
+    assert.equal(await box(page, E).inputValue(), '1.2 furlong');
+    const desk = await bench.json(`/drives/${SHOULDER}`);
+    const texts = new Map(desk.form.flatMap((section) => section.fields.map((each) => [each.path, each.text])));
+    assert.equal(texts.get(E), '1.25 mm');
+    assert.equal(texts.get('geometry.roller_radius'), '2.7 mm');
+    await type(page, E, '1.24 mm');
+    await until('it is taken at last', async () => (await problem.count()) === 0);
+  })],
+
+  ['saving changes one line and keeps every comment', onDrive(async ({ page, bench }) => {
+    await settled(page);
+    const before = bench.read(SHOULDER);
+    await type(page, E, '1.22 mm');
+    await until('it is taken', async () => (await unsaved(page).count()) === 1);
+    assert.equal(bench.read(SHOULDER), before, 'nothing is written before it is saved');
+    await page.keyboard.press('Control+s');
+    await until('it is saved', async () => (await unsaved(page).count()) === 0);
+    const changed = lineDiff(before, bench.read(SHOULDER));
+    assert.equal(changed.length, 1);
+    assert.match(changed[0][1], /^eccentricity = "1\.22 mm"\s+# K1/);
+  })],
+
+  ['items of lists and left-out values come and go', onDrive(async ({ page }) => {
+    await settled(page);
+    await page.getByRole('button', { name: 'duty', exact: true }).click();
+    await until('a fourth item is there', async () => (await page.locator('.name', { hasText: /duty.*4/i }).count()) === 1);
+    await page.keyboard.press('Control+z');
+    await until('it is gone', async () => (await page.locator('.name', { hasText: /duty.*4/i }).count()) === 0);
+    await box(page, 'requirement.output_force_distance').focus();
+    await box(page, 'geometry.pin_free_length').focus();
+    await field(page, 'geometry.pin_free_length').getByRole('button', { name: 'leave out' }).click();
+    await until('the default shows', async () => (await box(page, 'geometry.pin_free_length').inputValue()) === '');
+    assert.ok((await box(page, 'geometry.pin_free_length').getAttribute('placeholder')).length > 0);
+  })],
+
+  ['a slider marks where geometry breaks, and one undo takes its whole way back', onDrive(async ({ page, bench }) => {
+    await settled(page);
+    await box(page, E).focus();
+    const slider = field(page, E).locator('input[type=range]');
+    await slider.waitFor();
+    assert.ok((await field(page, E).locator('.band.fails').count()) > 0);
+    const track = await slider.boundingBox();
+    await page.mouse.move(track.x + track.width / 2, track.y + track.height / 2);
+    await page.mouse.down();
+    for (let step = 1; step <= 10; step += 1) {
+      await page.mouse.move(track.x + track.width * (0.5 + 0.04 * step), track.y + track.height / 2);
+      await page.waitForTimeout(30);
+    }
+    await field(page, E).locator('.bands', { hasText: 'fails' }).waitFor();
+    await page.mouse.up();
+    const last = await until('the last stop is taken', async () => {
+      const desk = await bench.json(`/drives/${SHOULDER}`);
+      return desk.unsaved.find((each) => each.path === E)?.after === (await box(page, E).inputValue()) && desk;
+    });
+    assert.ok(last.generation > 2, 'values followed while it moved');
+    await page.locator('h1').click();
+    await page.keyboard.press('Control+z');
+    await until('one undo is enough', async () => (await box(page, E).inputValue()) === '1.25 mm');
+    assert.equal((await bench.json(`/drives/${SHOULDER}`)).undo, null);
+  })],
+
+  ['a change on the disk is merged, and asked about where both sides changed', onDrive(async ({ page, bench }) => {
+    await settled(page);
+    bench.write(SHOULDER, bench.read(SHOULDER).replace('disc_width = "12 mm"', 'disc_width = "12.5 mm"'));
+    await until('the page follows', async () => (await box(page, 'geometry.disc_width').inputValue()) === '12.5 mm');
+    await type(page, E, '1.21 mm');
+    await until('it is taken', async () => (await unsaved(page).count()) === 1);
+    bench.write(SHOULDER, bench.read(SHOULDER).replace('eccentricity = "1.25 mm"', 'eccentricity = "1.23 mm"'));
+    const dialog = page.getByRole('dialog');
+    await dialog.waitFor();
+    const words = await dialog.innerText();
+    assert.match(words, /geometry\.eccentricity/);
+    assert.match(words, /1\.21 mm/);
+    assert.match(words, /1\.23 mm/);
+    await dialog.getByRole('button', { name: 'All from the file' }).click();
+    await dialog.getByRole('button', { name: 'Take these' }).click();
+    await until('that of the disk holds', async () => (await box(page, E).inputValue()) === '1.23 mm');
+    assert.equal(await page.getByRole('dialog').count(), 0);
+  })],
+
+  ['two tabs on one drive show the same, and what is being typed stays', onDrive(async ({ page, bench, context }) => {
+    await settled(page);
+    const other = await context.newPage();
+    await other.goto(`${bench.url}/${driveHash(SHOULDER)}`);
+    await settled(other);
+    await box(other, 'geometry.roller_radius').fill('2.7');
+    await type(page, E, '1.2 mm');
+    await until('the other tab follows', async () => (await box(other, E).inputValue()) === '1.2 mm');
+    assert.equal(await box(other, 'geometry.roller_radius').inputValue(), '2.7');
+    await other.keyboard.press('Control+z');
+    await box(other, 'geometry.roller_radius').press('Escape');
+    await other.locator('h1').click();
+    await other.keyboard.press('Control+z');
+    await until('undo in one is undo in both', async () => (await box(page, E).inputValue()) === '1.25 mm');
+  })],
+
+  ['a late answer does not overwrite a newer one', onDrive(async ({ page }) => {
+    await settled(page);
+    let held = null;
+    await page.route('**/scene', async (route) => {
+      if (held) return route.continue();
+      const answer = await route.fetch();
+      let release;
+      held = new Promise((settle) => (release = settle)).then(() => route.fulfill({ response: answer }));
+      held.release = release;
+      return held;
+    });
+    const outline = () => page.locator('g.disc > path').first().getAttribute('d');
+    await type(page, E, '1.1 mm');
+    await until('an answer is held', () => held);
+    await type(page, E, '1.25 mm');
+    await type(page, E, '1.15 mm');
+    held.release();
+    await settled(page);
+    await page.unroute('**/scene');
+    const shown = await outline();
+    await page.reload();
+    await settled(page);
+    assert.equal(await outline(), shown);
+  })],
+
+  ['with the server gone a banner says so, and what is typed is sent when it is back', async () => {
+    const bench = new Bench([SHOULDER.replace('.toml', '')]);
+    try {
+      await bench.start();
+      const { page, context } = await open(bench, driveHash(SHOULDER));
+      await settled(page);
+      const port = bench.port;
+      await bench.stop();
+      await page.getByRole('alert').filter({ hasText: 'does not answer' }).waitFor({ timeout: 20_000 });
+      await type(page, E, '1.2 mm');
+      await page.waitForTimeout(500);
+      assert.equal(await box(page, E).inputValue(), '1.2 mm');
+      await bench.start(port);
+      await page.getByRole('alert').filter({ hasText: 'does not answer' }).waitFor({ state: 'detached', timeout: 30_000 });
+      assert.equal(await box(page, E).inputValue(), '1.2 mm');
+      await box(page, E).press('Enter');
+      await until('it is taken', async () => (await bench.json(`/drives/${SHOULDER}`)).unsaved.some((each) => each.after === '1.2 mm'));
+      await context.close();
+    } finally {
+      await bench.close();
+    }
+  }],
+];

@@ -1,0 +1,61 @@
+// Charts as the plotting library gets them.
+import { expect, it } from 'vitest';
+import type { Axis, Chart, Panel } from '../generated/api';
+import { canPlot, columns, cursorOn, ticks, valueAt } from './chart';
+
+const axis = (range: [number, number], values: number[]): Axis => ({
+  quantity: 'crank_angle_rad',
+  label: [],
+  range,
+  ticks: values.map((value) => ({ value, label: `${value}°` })),
+});
+
+const panel = {
+  height_paper_mm: 30,
+  y: axis([0, 10], [0, 5, 10]),
+  series: [
+    { name: 'a', label: [], style: 'first', pieces: [[[0, 1], [2, 3]], [[3, 0], [4, 4]]] },
+    { name: 'b', label: [], style: 'second', pieces: [[[1, 5], [2, 6]]] },
+  ],
+  rules: [],
+  spans: [],
+  detail_x: null,
+} as unknown as Panel;
+
+it('identity_columns_keep_every_point_and_pieces_apart', () => {
+  const { lines, data } = columns(panel);
+  expect(lines.map((line) => [line.name, line.isFirst])).toEqual([['a', true], ['a', false], ['b', true]]);
+  expect(data[0]).toEqual([0, 1, 2, 3, 4]);
+  expect(data[1]).toEqual([1, undefined, 3, undefined, undefined]);
+  expect(data[2]).toEqual([undefined, undefined, undefined, 0, 4]);
+  expect(data[3]).toEqual([undefined, 5, 6, undefined, undefined]);
+});
+
+it('identity_a_curve_that_turns_back_is_not_plotted', () => {
+  const chart = (pieces: number[][][]) =>
+    ({ x: axis([0, 4], []), panels: [{ ...panel, series: [{ ...panel.series[0], pieces }] }] }) as unknown as Chart;
+  expect(canPlot(chart([[[0, 0], [1, 1], [1, 2]]]))).toBe(true);
+  expect(canPlot(chart([[[0, 0], [1, 1], [0.5, 2]]]))).toBe(false);
+});
+
+it('identity_values_between_points_and_none_between_pieces', () => {
+  const pieces = panel.series[0]!.pieces;
+  expect(valueAt(pieces, 1)).toBe(2);
+  expect(valueAt(pieces, 2.5)).toBeNull();
+  expect(valueAt(pieces, 3.5)).toBe(2);
+  expect(valueAt(pieces, 9)).toBeNull();
+});
+
+it('identity_ready_made_ticks_are_used_while_there_are_enough', () => {
+  const whole = axis([0, 360], [0, 90, 180, 270, 360]);
+  expect(ticks(whole, 0, 360, 8).labels).toEqual(['0°', '90°', '180°', '270°', '360°']);
+  const zoomed = ticks(whole, 100, 101, 5);
+  expect(zoomed.values.length).toBeGreaterThanOrEqual(5);
+  expect(zoomed.labels.slice(0, 2)).toEqual(['100.0', '100.2']);
+});
+
+it('identity_the_cursor_goes_round_with_the_crank', () => {
+  expect(cursorOn(axis([0, 360], []), 725)).toBe(5);
+  expect(cursorOn(axis([-180, 180], []), 190)).toBe(-170);
+  expect(cursorOn(axis([0, 90], []), 120)).toBeNull();
+});

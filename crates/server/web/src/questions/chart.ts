@@ -1,0 +1,104 @@
+// Charts of the server for the plotting library: aligned columns, axes with ready-made ticks, lines of the page's colours.
+import type { Axis, Body, Chart, Panel, SeriesStyle } from '../generated/api';
+import { digitsOf, formatNumber } from '../shared/numbers';
+
+/** One line of a plot; pieces of a curve are lines of their own with one name. */
+export interface Line {
+  name: string;
+  style: SeriesStyle;
+  /** Whether it is the first piece of its curve, which the legend shows. */
+  isFirst: boolean;
+  curve: number;
+}
+
+export interface Columns {
+  lines: Line[];
+  /** Positions, then a column a line; undefined where a line has no point of its own. */
+  data: [number[], ...(number | null | undefined)[][]];
+}
+
+const ascends = (points: number[][]) => points.every((point, at) => at === 0 || (point[0] ?? 0) >= (points[at - 1]?.[0] ?? 0));
+
+/** The chart that a figure is, if it is one; the kind stands beside the chart's own keys. */
+export function asChart(body: Body): Chart | null {
+  return 'kind' in body && body.kind === 'chart' ? (body as Chart) : null;
+}
+
+/** Whether all curves go from left to right, as a plot with a common axis needs them. */
+export function canPlot(chart: Chart): boolean {
+  return chart.panels.every((panel) => panel.series.every((series) => series.pieces.every(ascends)));
+}
+
+/** The curves of a panel as columns over all their positions. */
+export function columns(panel: Panel): Columns {
+  const lines: Line[] = [];
+  const pieces: number[][][] = [];
+  panel.series.forEach((series, curve) => {
+    series.pieces.forEach((piece, at) => {
+      lines.push({ name: series.name, style: series.style, isFirst: at === 0, curve });
+      pieces.push(piece);
+    });
+  });
+  const positions = [...new Set(pieces.flat().map(([x = 0]) => x))].sort((a, b) => a - b);
+  const at = new Map(positions.map((x, index) => [x, index]));
+  const data = pieces.map((piece) => {
+    const column: (number | null | undefined)[] = new Array<number | undefined>(positions.length);
+    for (const [x = 0, y = 0] of piece) column[at.get(x) ?? 0] = y;
+    return column;
+  });
+  return { lines, data: [positions, ...data] };
+}
+
+/** Value of a curve at a position, straight between its points; none outside its pieces. */
+export function valueAt(pieces: number[][][], x: number): number | null {
+  for (const piece of pieces) {
+    const after = piece.findIndex(([px = 0]) => px >= x);
+    if (after < 0 || piece.length === 0) continue;
+    const [bx = 0, by = 0] = piece[after] ?? [];
+    if (after === 0) {
+      if (bx === x) return by;
+      continue;
+    }
+    const [ax = 0, ay = 0] = piece[after - 1] ?? [];
+    return bx === ax ? by : ay + ((by - ay) * (x - ax)) / (bx - ax);
+  }
+  return null;
+}
+
+/** Fewest ready-made ticks that a zoomed axis can do with. */
+const FEWEST_TICKS = 3;
+
+export interface Ticks {
+  values: number[];
+  labels: string[];
+}
+
+/** The server's own ticks in a range; where zooming leaves too few, finer ones with the digits of the quantity or more. */
+export function ticks(axis: Axis, from: number, to: number, most: number): Ticks {
+  const ready = axis.ticks.filter((tick) => tick.value >= from - 1e-9 && tick.value <= to + 1e-9);
+  if (ready.length >= FEWEST_TICKS) {
+    return { values: ready.map((tick) => tick.value), labels: ready.map((tick) => tick.label) };
+  }
+  const step = roundStep((to - from) / Math.max(most, 2));
+  const decimals = Math.max(0, -Math.floor(Math.log10(step) + 1e-9));
+  const values: number[] = [];
+  for (let index = Math.ceil(from / step); index * step <= to; index += 1) values.push(index * step);
+  const digits = Math.max(decimals, Math.min(digitsOf(axis.quantity), decimals));
+  return { values, labels: values.map((value) => formatNumber(value, digits)) };
+}
+
+/** The next of 1, 2, 5 times a power of ten. */
+function roundStep(least: number): number {
+  const power = 10 ** Math.floor(Math.log10(least));
+  const factor = [1, 2, 5, 10].find((each) => each * power >= least * (1 - 1e-9)) ?? 10;
+  return factor * power;
+}
+
+/** Where the crank's cursor stands on an axis that shows a turn or a part of it that repeats. */
+export function cursorOn(axis: Axis, crankDeg: number): number | null {
+  const [from = 0, to = 0] = axis.range;
+  const span = to - from;
+  if (!(span > 0)) return null;
+  const place = from + ((((crankDeg - from) % 360) + 360) % 360);
+  return place <= to ? place : null;
+}

@@ -1,0 +1,250 @@
+// A drive that is open: its values, verdict, drawing and motion, kept at the newest state that the server tells of.
+import type {
+  Change, Desk, Event, FigureEntry, FormField, LocatedDiagnostic, Motion, Scene, VerdictPage,
+} from '../generated/api';
+import * as api from '../api/client';
+import { connection } from './connection.svelte';
+import { Crank } from './crank.svelte';
+import { EditQueue, type WaitingEdit } from './edit_queue';
+import { isNewer, newest } from './newest';
+
+/** What a field shows that the server has not taken: the text as typed, and why it was refused. */
+export interface Draft {
+  text: string;
+  problems: LocatedDiagnostic[];
+}
+
+export class DriveSession {
+  desk = $state.raw<Desk | null>(null);
+  verdict = $state.raw<VerdictPage | null>(null);
+  scene = $state.raw<Scene | null>(null);
+  motion = $state.raw<Motion | null>(null);
+  figures = $state.raw<FigureEntry[]>([]);
+  /** Generation of the newest verdict with all figures and tables; they are asked for again when it grows. */
+  computed = $state(0);
+  drafts = $state<Record<string, Draft>>({});
+  loadCase = $state('rated');
+  /** What went wrong with the last request, in the server's words. */
+  problem = $state<{ message: string; hint: string } | null>(null);
+  /** Key whose field is to be shown and focused; the count makes the same key new. */
+  wanted = $state<{ path: string; count: number } | null>(null);
+  /** Words for those who hear the page. */
+  said = $state('');
+  readonly crank = new Crank();
+
+  /** Whether the verdict belongs to the values that are shown and is complete. */
+  isComputing = $derived(
+    !this.verdict || !this.desk || this.verdict.generation < this.desk.generation || this.verdict.stage !== 'full',
+  );
+  fields = $derived(new Map(this.desk?.form.flatMap((section) => section.fields.map((field) => [field.path, field] as const))));
+  hasDrafts = $derived(Object.keys(this.drafts).length > 0);
+
+  #queue = new EditQueue((edit) => this.#send(edit));
+  #stop: () => void;
+  #refreshing = new Map<string, { again: boolean }>();
+
+  constructor(readonly file: string) {
+    this.#stop = connection.on(
+      (event) => this.#hear(event),
+      () => this.refresh(),
+    );
+    this.refresh();
+  }
+
+  close() {
+    this.#stop();
+    this.crank.pause();
+  }
+
+  /** Asks for everything that the newest state has. */
+  refresh() {
+    void this.#fetchDesk();
+    this.#fetchComputed();
+    this.#fetchMotion();
+  }
+
+  // --- values -----------------------------------------------------------------------------
+
+  set(path: string, text: string, continues = false) {
+    this.#queue.push({ change: { change: 'set', path, text }, continues });
+  }
+
+  remove(path: string) {
+    this.#queue.push({ change: { change: 'remove', path }, continues: false });
+  }
+
+  addItem(path: string) {
+    this.#queue.push({ change: { change: 'add-item', path }, continues: false });
+  }
+
+  removeItem(path: string) {
+    this.#queue.push({ change: { change: 'remove-item', path }, continues: false });
+  }
+
+  keepDraft(path: string, text: string) {
+    this.drafts[path] = { text, problems: this.drafts[path]?.problems ?? [] };
+  }
+
+  dropDraft(path: string) {
+    delete this.drafts[path];
+  }
+
+  undo = () => this.#step('undo', () => api.undo(this.file), this.desk?.undo);
+  redo = () => this.#step('redo', () => api.redo(this.file), this.desk?.redo);
+  save = () => this.#step('saved', () => api.save(this.file));
+  /** Saves what the boxes hold: edits on their way are let through first. */
+  saveAfterEdits = async () => {
+    await this.#queue.idle();
+    await this.save();
+  };
+  revert = () => this.#step('back to the saved file', () => api.revert(this.file));
+  resolve = (keepDesk: string[]) =>
+    this.#step('both sides brought together', () => api.resolve(this.file, { keep_desk: keepDesk }));
+
+  /** Shows the field of a key; a key of a list stands for that of its first item. */
+  goTo(key: string) {
+    const path = this.#pathOf(key);
+    if (path) this.wanted = { path, count: (this.wanted?.count ?? 0) + 1 };
+  }
+
+  field(path: string): FormField | undefined {
+    return this.fields.get(path);
+  }
+
+  async chooseLoadCase(id: string) {
+    this.loadCase = id;
+    this.motion = null;
+    this.#fetchMotion();
+  }
+
+  #pathOf(key: string): string | null {
+    if (this.fields.has(key)) return key;
+    const plain = (path: string) => path.replace(/\[\d+\]/g, '');
+    for (const path of this.fields.keys()) if (plain(path) === key) return path;
+    for (const path of this.fields.keys()) if (plain(path).startsWith(`${key}.`)) return path;
+    return null;
+  }
+
+  async #step(words: string, ask: () => Promise<Desk>, what?: string | null) {
+    try {
+      this.#takeDesk(await ask());
+      this.said = what ? `${words}: ${what}` : words;
+      this.problem = null;
+    } catch (error) {
+      this.#tell(error);
+    }
+  }
+
+  async #send({ change, continues }: WaitingEdit) {
+    try {
+      const desk = await api.edit(this.file, { changes: [change], continues });
+      this.#settleDraft(change);
+      this.problem = null;
+      this.#takeDesk(desk);
+    } catch (error) {
+      if (error instanceof api.EditRefused) this.#refuse(change, error.problems);
+      else {
+        if (change.change === 'set') this.keepDraft(change.path, change.text);
+        this.#tell(error);
+      }
+    }
+  }
+
+  /** Forgets a draft that was taken, unless more was typed meanwhile. */
+  #settleDraft(change: Change) {
+    const draft = this.drafts[change.path];
+    if (!draft) return;
+    if (change.change !== 'set' || draft.text === change.text) delete this.drafts[change.path];
+    else draft.problems = [];
+  }
+
+  #refuse(change: Change, problems: LocatedDiagnostic[]) {
+    const text = change.change === 'set' ? change.text : (this.drafts[change.path]?.text ?? '');
+    const newer = this.drafts[change.path]?.text;
+    this.drafts[change.path] = { text: newer ?? text, problems };
+    this.said = problems[0]?.message ?? '';
+  }
+
+  // --- what the server knows ----------------------------------------------------------------
+
+  #hear(event: Event) {
+    if (event.event === 'desk' && event.file === this.file) void this.#fetchDesk(event.generation);
+    if (event.event === 'verdict' && event.file === this.file) {
+      this.#fetchComputed();
+      this.#fetchMotion();
+    }
+  }
+
+  #takeDesk(desk: Desk) {
+    if (!isNewer(desk, this.desk)) return;
+    const isNew = desk.generation !== this.desk?.generation;
+    this.desk = desk;
+    if (isNew) {
+      this.#fetchComputed();
+      this.#fetchMotion();
+    }
+  }
+
+  async #fetchDesk(known?: number) {
+    if (known !== undefined && this.desk && known < this.desk.generation) return;
+    await this.#once('desk', async () => this.#takeDesk(await api.desk(this.file)));
+  }
+
+  #fetchComputed() {
+    void this.#once('verdict', async () => {
+      this.verdict = newest(await api.verdict(this.file), this.verdict);
+      if (this.verdict.generation > this.computed || this.verdict.stage === 'full') {
+        this.computed = this.verdict.generation + (this.verdict.stage === 'full' ? 0.5 : 0);
+      }
+    });
+    void this.#once('scene', async () => {
+      this.scene = newest(await api.scene(this.file), this.scene);
+    });
+    void this.#once('figures', async () => {
+      this.figures = await api.figures(this.file);
+    });
+  }
+
+  #fetchMotion() {
+    void this.#once('motion', async () => {
+      const wanted = this.loadCase;
+      const motion = await api.motion(this.file, wanted);
+      if (wanted !== this.loadCase) return;
+      this.motion = newest(motion, this.motion);
+    });
+  }
+
+  /** One request of a kind at a time; those asked for meanwhile become one more afterwards. */
+  async #once(kind: string, ask: () => Promise<void>) {
+    const running = this.#refreshing.get(kind);
+    if (running) {
+      running.again = true;
+      return;
+    }
+    const state = { again: false };
+    this.#refreshing.set(kind, state);
+    try {
+      do {
+        state.again = false;
+        try {
+          await ask();
+        } catch (error) {
+          this.#tell(error);
+        }
+      } while (state.again);
+    } finally {
+      this.#refreshing.delete(kind);
+    }
+  }
+
+  #tell(error: unknown) {
+    if (error instanceof api.ServerGone) return;
+    if (error instanceof api.RequestProblem) {
+      // Not computed yet: the event that comes with the answer asks again.
+      if (error.status === 503) return;
+      this.problem = { message: error.message, hint: error.hint };
+    } else if (error instanceof Error) {
+      this.problem = { message: error.message, hint: '' };
+    }
+  }
+}
