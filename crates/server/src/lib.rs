@@ -18,6 +18,7 @@ pub mod office;
 pub mod openapi;
 mod page;
 pub mod parallel;
+mod patient;
 mod picture;
 mod refusal;
 mod routes;

@@ -3,6 +3,7 @@
 use crate::folder::Root;
 use crate::guard::Guard;
 use crate::office::Office;
+use crate::patient::Patient;
 use crate::routes::router;
 use axum::Router;
 use hyper::server::conn::http1;
@@ -22,6 +23,8 @@ const MOST_CONNECTIONS: usize = 512;
 const MOST_WORKERS: usize = 8;
 /// How long the head of a request may take to arrive; also how long a connection may rest between two requests.
 const HEAD_PATIENCE: Duration = Duration::from_secs(15);
+/// How long a client may take nothing of an answer.
+const TAKE_PATIENCE: Duration = Duration::from_secs(15);
 /// How long answers that are under way may take when the server closes.
 const CLOSING_PATIENCE: Duration = Duration::from_secs(2);
 /// Largest head of a request.
@@ -175,7 +178,10 @@ async fn serve(stream: TcpStream, service: Router, mut closing: watch::Receiver<
     let _ = stream.set_nodelay(true);
     let mut builder = http1::Builder::new();
     builder.timer(TokioTimer::new()).header_read_timeout(HEAD_PATIENCE).max_buf_size(LARGEST_HEAD_BYTES);
-    let connection = builder.serve_connection(TokioIo::new(stream), TowerToHyperService::new(service));
+    let connection = builder.serve_connection(
+        TokioIo::new(Patient::new(stream, TAKE_PATIENCE)),
+        TowerToHyperService::new(service),
+    );
     tokio::pin!(connection);
     tokio::select! {
         // A client that breaks off is no matter of ours.

@@ -185,6 +185,11 @@ fn identity_slow_clients_are_dropped_and_hold_up_nobody() {
     for stream in &mut slow {
         stream.write_all(b"GET /api/folder HT").unwrap();
     }
+    // Asks for more than the system keeps for it, and takes nothing.
+    let many = 400;
+    let mut greedy = scratch.connect();
+    let request = format!("GET /api/drives/{DRIVE} HTTP/1.1\r\nHost: {}\r\n\r\n", scratch.host());
+    greedy.write_all(request.repeat(many).as_bytes()).unwrap();
     let mut half_body = scratch.connect();
     let head = format!(
         "POST /api/drives/{DRIVE}/edits HTTP/1.1\r\nHost: {}\r\nContent-Type: application/json\r\nContent-Length: 100\r\nConnection: close\r\n\r\n{{",
@@ -197,6 +202,11 @@ fn identity_slow_clients_are_dropped_and_hold_up_nobody() {
         let mut rest = Vec::new();
         stream.read_to_end(&mut rest).unwrap();
     }
+    let whole = scratch.get(&format!("/api/drives/{DRIVE}")).body.len() * many;
+    std::thread::sleep(Duration::from_secs(22).saturating_sub(begun.elapsed()));
+    let mut taken = Vec::new();
+    let _ = greedy.read_to_end(&mut taken);
+    assert!(taken.len() < whole, "{} of {whole}", taken.len());
     assert!(begun.elapsed() < Duration::from_secs(60));
 }
 
