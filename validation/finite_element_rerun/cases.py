@@ -1,4 +1,4 @@
-"""The cases: two drives solved before by another finite-element program, and two drives of the examples in service."""
+"""The cases: two drives solved before by another finite-element program, and two drives of the orchard in service."""
 
 import re
 import tomllib
@@ -77,7 +77,7 @@ def materials():
 
 def in_service(file, crank_rad):
     """A disc of a drive file under its share of the rated torque, at 20 °C, all bodies as wide as the disc."""
-    text = tomllib.loads((ROOT / "examples" / file).read_text(encoding="utf-8"))
+    text = tomllib.loads((ROOT / file).read_text(encoding="utf-8"))
     geometry, names, known = text["geometry"], text["materials"], materials()
     get = lambda key, missing=0.0: value(geometry.get(key, missing))
     change = geometry.get("modification", {})
@@ -129,15 +129,15 @@ def held_all_round(case):
 MESHES = {
     "A1": [Resolution(0.04, 0.15, 0.1, 0.1, 1.5), Resolution(0.02, 0.15, 0.1, 0.1, 1.0)],
     "A2": [Resolution(0.04, 0.2, 0.1, 0.1, 1.5), Resolution(0.02, 0.2, 0.1, 0.1, 1.0)],
-    "orchard-arm-shoulder.toml": [
+    "validation/finite_element_rerun/turned-flanks.toml": [
         Resolution(0.012, 0.07, 0.048, 0.45, 2.5),
         Resolution(0.006, 0.07, 0.03, 0.45, 1.8),
     ],
-    "wrist-printed.toml": [Resolution(0.02, 0.2, 0.06, 0.4, 2.0), Resolution(0.01, 0.2, 0.03, 0.4, 1.2)],
+    "examples/wrist-printed.toml": [Resolution(0.02, 0.2, 0.06, 0.4, 2.0), Resolution(0.01, 0.2, 0.03, 0.4, 1.2)],
 }
 
 SERVICE = [
-    ("shoulder", "orchard-arm-shoulder.toml", 0.3),
-    ("printed-wrist-two-rollers", "wrist-printed.toml", 0.3),
-    ("printed-wrist-one-roller", "wrist-printed.toml", 0.05),
+    ("shoulder", "validation/finite_element_rerun/turned-flanks.toml", 0.3),
+    ("printed-wrist-two-rollers", "examples/wrist-printed.toml", 0.3),
+    ("printed-wrist-one-roller", "examples/wrist-printed.toml", 0.05),
 ]

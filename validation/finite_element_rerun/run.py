@@ -115,11 +115,11 @@ def inputs(case):
 
 
 def served(name, file, crank_rad):
-    """A drive of the examples in service; and how much the hold of the bore matters, on the coarse mesh."""
+    """A drive in service; and how much the hold of the bore matters, on the coarse mesh."""
     case = in_service(file, crank_rad)
     coarse, fine = (solved(case, resolution, name) for resolution in MESHES[file])
     held = solved(held_all_round(case), MESHES[file][0], f"{name}, bore held all round")
-    lines = ["[[service]]", f'name = "{name}"', f'drive_file = "examples/{file}"', f"crank_angle_rad = {crank_rad}"]
+    lines = ["[[service]]", f'name = "{name}"', f'drive_file = "{file}"', f"crank_angle_rad = {crank_rad}"]
     lines += [f"disc_torque_n_mm = {case.torque_n_mm}", f"free_rotation_urad = {rounded(fine.free_rad * 1e6, 6)}"]
     lines += written(fine, mesh_change(coarse, fine))
     lines += [f"pin_force_n = {numbers(fine.pin_force_n)}", f"bearing_force_n = {rounded(fine.bearing_force_n)}"]

@@ -179,12 +179,18 @@ pub struct Loads {
 pub struct Modification {
     /// Drive file, `-` for standard input
     pub file: PathBuf,
-    /// Backlash of nominal parts to aim at [default: 80 % of that allowed, or the present one]
+    /// Backlash of nominal parts to aim at [default: a share of that required, or the present one]
     #[arg(long, value_name = "ANGLE")]
     pub backlash: Option<String>,
-    /// Least clearance at tips and roots of lobes [default: the usual one of the process]
+    /// Share of the required backlash to aim at, 0 to 1, the rest being for tolerances [default: 0.8]
+    #[arg(long, value_name = "SHARE", conflicts_with = "backlash")]
+    pub backlash_share: Option<f64>,
+    /// Least clearance at tips and roots of lobes [default: the usual one of the process, or what 99 % of the assemblies within the tolerances need]
     #[arg(long, value_name = "LENGTH")]
     pub tip_clearance: Option<String>,
+    /// Directory for the figure as SVG: force and clearance along the modifications that hold the backlash
+    #[arg(long, value_name = "DIR")]
+    pub figures: Option<PathBuf>,
 }
 
 /// Arguments of `accuracy`.

@@ -88,7 +88,8 @@ impl Failure {
             | Self::Study(StudyError::Tolerance(_) | StudyError::Material(_) | StudyError::NoTolerances)
             | Self::Folder(_)
             | Self::Report(ReportError::BuiltWithoutPdf) => Exit::InputWrong,
-            Self::Study(StudyError::NoMesh) | Self::Modification(ModificationError::DoesNotMesh) => {
+            Self::Study(StudyError::NoMesh)
+            | Self::Modification(ModificationError::DoesNotMesh | ModificationError::HolesPlayMore { .. }) => {
                 Exit::CheckFails
             }
             Self::Modification(ModificationError::Load(_)) => Exit::NotDone,

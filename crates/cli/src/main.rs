@@ -39,7 +39,7 @@ fn run(arguments: &Arguments, terminal: Terminal) -> Result<Exit, Failure> {
         Command::Deliver(deliver) => commands::deliver::run(deliver, overwrite, terminal),
         Command::Figure(figure) => commands::figure::run(figure, overwrite, terminal),
         Command::Accuracy(accuracy) => commands::accuracy::run(accuracy, overwrite, terminal),
-        Command::Modification(modification) => commands::modification::run(modification, terminal),
+        Command::Modification(modification) => commands::modification::run(modification, overwrite, terminal),
         Command::Yield(study) => commands::assemblies::run(study, overwrite, terminal),
         Command::Merge(merge) => commands::assemblies::merge(merge, terminal),
         Command::Serve(serve) => commands::serve::run(serve, terminal),

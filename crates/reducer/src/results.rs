@@ -13,7 +13,10 @@ pub use hysteresis::{HysteresisResult, LoopAtAngle, LoopPoint, LoopReading, Twis
 pub use losses::{
     EfficiencyMap, FrictionFeedback, HeatResult, LossCoefficient, LossResult, LossShare, OperatingPoint,
 };
-pub use modification::{ModificationFamily, ModificationProposal, ModificationResult, ModificationState};
+pub use modification::{
+    AssemblyShares, BacklashReason, ClearanceReason, ModificationCurve, ModificationFamily,
+    ModificationPoint, ModificationProposal, ModificationResult, ModificationState, PlayFreeModification,
+};
 pub use windup::{PlayResult, WindupSplit};
 
 use crate::finding::Finding;

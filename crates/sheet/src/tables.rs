@@ -13,7 +13,9 @@ pub use assembly::{
 };
 pub use fits::{fits_table, limits_table};
 pub use losses::{loss_table, operating_points_table};
-pub use modification::{modification_lines, modification_notes, modification_table};
+pub use modification::{
+    modification_lines, modification_notes, modification_table, modification_wish, play_free_table,
+};
 pub use windup::{bearing_rollers_table, windup_table};
 
 use crate::figures::nearest_pose;

@@ -55,7 +55,7 @@ struct Reproduction {
     deviation_of_pressure: f64,
 }
 
-/// A drive of the examples in service.
+/// A drive in service.
 #[derive(Debug, Deserialize)]
 struct Service {
     #[serde(flatten)]
@@ -163,7 +163,7 @@ solved (plane stress, torque through a clamped bore):
 ";
 
 const SERVICE_HEAD: &str = "
-Then two drives of the examples in service: plane strain, one disc with its share of the rated torque, which leaves through the output pins, the
+Then two drives of the orchard in service: plane strain, one disc with its share of the rated torque, which leaves through the output pins, the
 bore on a rigid shaft that only presses, parts as drawn at 20 °C, everything as wide as the disc:
 
 | case | drive file | crank angle | wind-up | rollers that press | largest roller force | pins that press | peak pressure | wind-up, coarse to fine mesh | force, coarse to fine mesh | wind-up if the shaft also pulls | forces if the shaft also pulls |

@@ -7,6 +7,7 @@ mod documents;
 mod exits;
 mod files;
 mod interruption;
+mod modification;
 mod readme;
 mod run;
 mod serve;

@@ -1,33 +1,47 @@
 //! Profile modification for a wanted backlash: closed forms, exact gaps, and what shares the load best.
 
 pub mod closed_form;
+mod curve;
 pub mod exact;
+mod rounding;
 mod search;
+pub mod tips;
 mod trial;
 
+use crate::assembly::study::StudyError;
 use crate::contact::ContactModel;
 use crate::contact::build::ContactMaterials;
 use crate::loads::LoadError;
 use crate::model::{Drive, Modification, Production};
 use crate::registry;
-use crate::results::{ModificationFamily, ModificationProposal, ModificationResult, ModificationState};
+use crate::results::{
+    BacklashReason, ClearanceReason, ModificationFamily, ModificationProposal, ModificationResult,
+    ModificationState, PlayFreeModification,
+};
 use crate::shape;
 use closed_form::ClosedForm;
+use rounding::LENGTH_STEP_MM;
 use search::Search;
 use trial::Trial;
 
 /// What a modification is wanted for; what is left open gets a default.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Wish {
-    /// Backlash of the output, nominal parts, greatest over the period; by default [`BACKLASH_SHARE`] of what the requirement allows,
+    /// Backlash of the output, nominal parts, greatest over the period; by default a share of what the requirement allows,
     /// or the present one where it says nothing.
     pub backlash_rad: Option<f64>,
-    /// Least clearance at tip and root; by default [`usual_clearance_mm`].
+    /// That share; by default [`BACKLASH_SHARE`].
+    pub backlash_share: Option<f64>,
+    /// Least clearance at tip and root; by default [`usual_clearance_mm`] or what the tolerances ask for, whichever is more.
     pub clearance_mm: Option<f64>,
+    /// Whether the curves of a figure are wanted.
+    pub curves: bool,
 }
 
 /// Share of the required backlash that nominal parts take by default; the rest is for tolerances. Own choice.
 pub const BACKLASH_SHARE: f64 = 0.8;
+/// Half a step of a backlash as it is shown, so that what is shown suffices.
+const SHOWN_STEP_RAD: f64 = 0.005 * std::f64::consts::PI / 10_800.0;
 /// Largest backlash that may be wished for, the drive file's own limit of a flank rotation.
 const MOST_BACKLASH_RAD: f64 = 0.1;
 /// Largest clearance that may be wished for, the drive file's own limit of an offset.
@@ -83,6 +97,12 @@ pub enum ModificationError {
         /// Diametral clearance.
         clearance_mm: f64,
     },
+    /// A share of a requirement that there is not.
+    #[error("no backlash is required, so nothing can be a share of it")]
+    NothingToShare,
+    /// The tolerances make no sense.
+    #[error("{}", .0.to_string().split("\n\nhint: ").next().unwrap_or_default())]
+    Tolerances(#[from] StudyError),
     /// A modification that was to be shown has no equilibrium.
     #[error(transparent)]
     Load(#[from] LoadError),
@@ -94,7 +114,8 @@ impl ModificationError {
     pub fn hint(&self) -> &'static str {
         match self {
             Self::DoesNotMesh => "mend what the checks of the geometry say first",
-            Self::WishOutOfRange { .. } | Self::Load(_) => "",
+            Self::WishOutOfRange { .. } | Self::Tolerances(_) | Self::Load(_) => "",
+            Self::NothingToShare => "state geometric_backlash in [requirement], or use --backlash",
             Self::HolesPlayMore { .. } => "reduce hole_clearance, or allow more backlash",
             Self::PinsPress { .. } => "raise hole_clearance to nothing at least",
         }
@@ -126,20 +147,8 @@ pub fn propose(
     let mut trial = Trial::of(drive, model, materials);
     let present = trial.state(&drive.geometry.modification, None)?;
     let hole_play_rad = trial.play_rad(&UNMODIFIED);
-    let allowed = drive.requirement.geometric_backlash_rad.map(|most| BACKLASH_SHARE * most);
-    let wanted_backlash_rad = in_range(
-        "a backlash",
-        "wanted_backlash_rad",
-        wish.backlash_rad.or(allowed).unwrap_or(present.geometric_backlash_rad),
-        MOST_BACKLASH_RAD,
-    )?;
-    let usual = usual_clearance_mm(drive.requirement.production);
-    let wanted_clearance_mm = in_range(
-        "a clearance",
-        "wanted_clearance_mm",
-        wish.clearance_mm.unwrap_or(usual),
-        MOST_CLEARANCE_MM,
-    )?;
+    let backlash = wanted_backlash(drive, wish, present.geometric_backlash_rad)?;
+    let wanted_backlash_rad = backlash.value_rad;
     if wanted_backlash_rad < hole_play_rad {
         return Err(ModificationError::HolesPlayMore {
             wanted_rad: wanted_backlash_rad,
@@ -147,23 +156,108 @@ pub fn propose(
         });
     }
     let form = ClosedForm::of(&trial.nominal());
+    let profile_play_rad = wanted_backlash_rad - hole_play_rad;
+    let (wanted_clearance_mm, clearance_reason) = wanted_clearance(drive, wish, &form, profile_play_rad)?;
     let mut search = Search {
         trial,
         form,
         backlash_rad: wanted_backlash_rad,
-        profile_play_rad: wanted_backlash_rad - hole_play_rad,
+        profile_play_rad,
         clearance_mm: wanted_clearance_mm,
     };
     let proposals = proposals(&mut search, &present.ring_roller_force.value)?;
+    let without_play = without_play(&mut search);
+    let curves = if wish.curves { search.curves() } else { Vec::new() };
     Ok(ModificationResult {
         wanted_backlash_rad,
+        backlash_reason: backlash.reason,
+        wanted_backlash_share: backlash.share,
         wanted_clearance_mm,
+        clearance_reason,
+        without_play,
+        curves,
         hole_play_rad,
         present,
         proposals,
         evaluation_count: search.trial.evaluation_count,
         assumptions: ASSUMPTIONS.map(str::to_owned).to_vec(),
     })
+}
+
+/// The backlash that is wanted, and why.
+struct WantedBacklash {
+    value_rad: f64,
+    reason: BacklashReason,
+    share: Option<f64>,
+}
+
+fn wanted_backlash(drive: &Drive, wish: Wish, present_rad: f64) -> Result<WantedBacklash, ModificationError> {
+    let range = |value| in_range("a backlash", "wanted_backlash_rad", value, MOST_BACKLASH_RAD);
+    if let Some(asked) = wish.backlash_rad {
+        return Ok(WantedBacklash { value_rad: range(asked)?, reason: BacklashReason::Asked, share: None });
+    }
+    let Some(allowed_rad) = drive.requirement.geometric_backlash_rad else {
+        if wish.backlash_share.is_some() {
+            return Err(ModificationError::NothingToShare);
+        }
+        let reason = BacklashReason::Present;
+        return Ok(WantedBacklash { value_rad: range(present_rad)?, reason, share: None });
+    };
+    let share = wish.backlash_share.unwrap_or(BACKLASH_SHARE);
+    let share = in_range("a share of the backlash", "wanted_backlash_share", share, 1.0)?;
+    let value_rad = range(share * allowed_rad)?;
+    Ok(WantedBacklash { value_rad, reason: BacklashReason::Requirement, share: Some(share) })
+}
+
+/// The clearance that is wanted, and why.
+fn wanted_clearance(
+    drive: &Drive,
+    wish: Wish,
+    form: &ClosedForm,
+    profile_play_rad: f64,
+) -> Result<(f64, ClearanceReason), ModificationError> {
+    let range = |value| in_range("a clearance", "wanted_clearance_mm", value, MOST_CLEARANCE_MM);
+    if let Some(asked) = wish.clearance_mm {
+        return Ok((range(asked)?, ClearanceReason::Asked));
+    }
+    let usual = usual_clearance_mm(drive.requirement.production);
+    match tips::tolerated_clearance_mm(drive, form, profile_play_rad, usual)? {
+        Some(tolerated) if tolerated > usual => Ok((range(tolerated)?, ClearanceReason::Tolerances)),
+        _ => Ok((range(usual)?, ClearanceReason::Process)),
+    }
+}
+
+/// Combinations that take all play from the profile: by a shift for half, once and twice the wanted clearance, and with a rotation for the wanted one.
+///
+/// ```text
+/// δr = δR q − δα e z_l/2,   c = δr − δR
+/// ```
+///
+/// **Source** Derivation 12, §4.
+fn without_play(search: &mut Search) -> Vec<PlayFreeModification> {
+    let (clearance, lever) = (search.clearance_mm, search.form.longest_lever_mm);
+    let kinds = [(0.5, 0.0), (1.0, 0.0), (2.0, 0.0), (1.0, clearance / lever)];
+    let row = |(share, rotation): (f64, f64)| {
+        let shift = search.form.shift_for_mm(share * clearance, -rotation);
+        let shift = (shift / LENGTH_STEP_MM).round() * LENGTH_STEP_MM;
+        let made = Modification {
+            equidistant_offset_mm: search.form.offset_without_play_mm(shift) - 0.5 * rotation * lever,
+            ring_radius_shift_mm: shift,
+            flank_rotation_rad: rotation,
+        };
+        if !shift.is_finite() || !search.trial.meshes(&made) {
+            return None;
+        }
+        let exact = search.trial.without_play(&made);
+        Some(PlayFreeModification {
+            ring_radius_shift_mm: shift,
+            flank_rotation_rad: rotation,
+            equidistant_offset_mm: made.equidistant_offset_mm,
+            exact_offset_mm: exact.equidistant_offset_mm,
+            play_free_clearance_mm: exact.clearance_mm,
+        })
+    };
+    kinds.into_iter().filter_map(row).collect()
 }
 
 /// A profile as it is generated.
@@ -174,7 +268,7 @@ const ASSUMPTIONS: [&str; 4] = [
     "Backlash, clearances and kinematic error are those of nominal parts as drawn, on exact gaps; tolerances come on top.",
     "Forces, carrying rollers and wind-up are those of the drive's own load model at its temperatures in operation, worst crank angle; the compliance of the bodies is that of the present profile.",
     "Wanted clearance and freedom from interference hold as drawn and in operation; under load rollers come closer than that.",
-    "Proposals are rounded to 0.1 µm and 0.01 arcmin, which may cost half a step of the clearance; their backlash is stated as rounded.",
+    "Proposals are rounded to 0.1 µm and 0.01 arcmin, to the side that keeps backlash and clearance; everything is stated of the rounded values.",
 ];
 
 /// A wish within the range of what can be computed; not a number is outside.
@@ -209,18 +303,34 @@ fn proposals(
         [ModificationFamily::OffsetAndShift, ModificationFamily::OffsetAndRotation, ModificationFamily::All]
     {
         let best = search.best_of(family, &found);
-        let proposal = match best {
-            Some(best) => {
-                let rounded = search.rounded(family, &best.modification);
+        let proposal = match best.map(|best| (search.rounded(family, &best.modification), best)) {
+            Some((Ok(rounded), best)) => {
                 found.push(best);
                 let state = search.trial.state(&rounded, Some(*present_force_n))?;
                 let state =
                     if family == ModificationFamily::All { least_forced(state, &proposals) } else { state };
                 ModificationProposal { family, state: Some(state), obstacle: String::new() }
             }
+            Some((Err(nearest_rad), _)) => {
+                ModificationProposal { family, state: None, obstacle: rounding_obstacle(nearest_rad) }
+            }
             None => ModificationProposal { family, state: None, obstacle: search.obstacle(family) },
         };
         proposals.push(proposal);
     }
     Ok(proposals)
+}
+
+/// Why an exact modification can not be written on a drawing.
+fn rounding_obstacle(nearest_rad: Option<f64>) -> String {
+    let words = "what is wanted lies between the steps of 0.1 µm that are written on a drawing";
+    match nearest_rad {
+        Some(nearest_rad) => {
+            format!(
+                "{words}: allow {} of backlash",
+                registry::display("wanted_backlash_rad", nearest_rad + SHOWN_STEP_RAD)
+            )
+        }
+        None => format!("{words}: allow a little more backlash, or less clearance"),
+    }
 }

@@ -9,18 +9,108 @@ use serde::Serialize;
 pub struct ModificationResult {
     /// Backlash of the output that the proposals are made for: nominal parts as drawn, greatest over the period.
     pub wanted_backlash_rad: f64,
+    /// Where that backlash comes from.
+    pub backlash_reason: BacklashReason,
+    /// Share of the required backlash that it is; absent where it is none.
+    pub wanted_backlash_share: Option<f64>,
     /// Least clearance at tip and root that the proposals keep, as drawn and in operation.
     pub wanted_clearance_mm: f64,
+    /// Where that clearance comes from.
+    pub clearance_reason: ClearanceReason,
     /// Play that the output holes alone make, which no profile can take.
     pub hole_play_rad: f64,
     /// The modification that the file states.
     pub present: ModificationState,
     /// One entry a family, in the order of what they cost to make.
     pub proposals: Vec<ModificationProposal>,
+    /// Modifications that leave the profile no play at all.
+    pub without_play: Vec<PlayFreeModification>,
+    /// What the wanted backlash costs along the families that have a shift; empty unless figures are asked for.
+    pub curves: Vec<ModificationCurve>,
     /// Modifications whose loads were computed on the way.
     pub evaluation_count: usize,
     /// What is assumed and left out.
     pub assumptions: Vec<String>,
+}
+
+impl ModificationResult {
+    /// Whether at least one family can do what is wanted.
+    #[must_use]
+    pub fn is_possible(&self) -> bool {
+        self.proposals.iter().any(|proposal| proposal.state.is_some())
+    }
+}
+
+/// Where a wanted backlash comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum BacklashReason {
+    /// It was asked for.
+    Asked,
+    /// A share of what the requirement allows.
+    Requirement,
+    /// What the drive has at present.
+    Present,
+}
+
+/// Where a wanted clearance comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum ClearanceReason {
+    /// It was asked for.
+    Asked,
+    /// What lubricant and process usually ask for.
+    Process,
+    /// What leaves tips and roots free in 99 % of the assemblies within the tolerances.
+    Tolerances,
+}
+
+/// A modification without play of the profile, its output holes apart.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct PlayFreeModification {
+    /// δR.
+    pub ring_radius_shift_mm: f64,
+    /// δα.
+    pub flank_rotation_rad: f64,
+    /// δr by the closed form.
+    pub equidistant_offset_mm: f64,
+    /// δr on exact gaps.
+    pub exact_offset_mm: f64,
+    /// Smaller gap at tip and root that it leaves, on exact gaps as drawn.
+    pub play_free_clearance_mm: f64,
+}
+
+/// Modifications of a family that hold the wanted backlash, by their shift.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct ModificationCurve {
+    /// The family.
+    pub family: ModificationFamily,
+    /// From the most inward shift on.
+    pub points: Vec<ModificationPoint>,
+}
+
+/// One of them.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct ModificationPoint {
+    /// δr.
+    pub equidistant_offset_mm: f64,
+    /// δR.
+    pub ring_radius_shift_mm: f64,
+    /// δα.
+    pub flank_rotation_rad: f64,
+    /// Smaller gap at tip and root, as drawn and in operation.
+    pub operating_clearance_mm: f64,
+    /// Greatest force at a ring roller under the rated torque, at the crank angles of the search.
+    pub ring_roller_force_n: f64,
+}
+
+/// What becomes of a modification in the assemblies within the tolerances.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct AssemblyShares {
+    /// Share whose tips and roots stay free.
+    pub tips_free_share: f64,
+    /// Share whose backlash is within what is required; absent where nothing is.
+    pub within_backlash_share: Option<f64>,
 }
 
 /// Which corrections a modification is made of.
@@ -91,6 +181,8 @@ pub struct ModificationState {
     pub kinematic_error_rad: f64,
     /// Greatest elastic wind-up under the rated torque, free play taken off.
     pub windup_rad: f64,
+    /// Assemblies that it serves; absent without tolerances.
+    pub assemblies: Option<AssemblyShares>,
     /// Gap of a roller against its angle from the crank, as drawn.
     pub gap_curve: Vec<GapPoint>,
 }

@@ -5,7 +5,6 @@ use super::trial::Trial;
 use crate::model::Modification;
 use crate::registry;
 use crate::results::ModificationFamily;
-use std::f64::consts::PI;
 
 /// What is sought, and the drive it is sought on.
 pub(super) struct Search<'a> {
@@ -28,15 +27,12 @@ pub(super) struct Best {
     force_n: f64,
 }
 
-/// Steps in which a proposal is written on a drawing. Own choice: finer than any shop holds.
-const LENGTH_STEP_MM: f64 = 1e-4;
-const ANGLE_STEP_RAD: f64 = 0.01 * PI / 10_800.0;
 /// Largest shift of the ring radius, as a share of the roller radius; beyond it lies another drive. Own choice.
 const MOST_SHIFT_RATIO: f64 = 0.02;
 /// Largest rotation of the flanks, that of the drive file.
 const MOST_ROTATION_RAD: f64 = 0.1;
 /// Interference that is rounding.
-const LEAST_INTERFERENCE_MM: f64 = 1e-8;
+pub(super) const LEAST_INTERFERENCE_MM: f64 = 1e-8;
 /// Play by which a solved backlash may differ from the wanted one: far below a thousandth of an arcsecond.
 const SETTLED_PLAY_RAD: f64 = 1e-12;
 /// Change of an offset after which the next one, smaller by the growth of the parts, is nothing.
@@ -90,7 +86,7 @@ impl Search<'_> {
     }
 
     /// Shifts at a clearance, from one that makes the whole clearance to the one that leaves no flank rotation.
-    fn shift_range_mm(&self, clearance_mm: f64) -> (f64, f64) {
+    pub(super) fn shift_range_mm(&self, clearance_mm: f64) -> (f64, f64) {
         let limit = self.most_shift_mm();
         let top = self.form.shift_for_mm(clearance_mm, self.profile_play_rad);
         let top = if top.is_finite() { top.clamp(-limit, limit) } else { 0.0 };
@@ -180,7 +176,7 @@ impl Search<'_> {
     }
 
     /// The modification of a family at a clearance (and, where all are free, a shift) that has the wanted backlash and lets nothing interfere.
-    fn settled(
+    pub(super) fn settled(
         &mut self,
         family: ModificationFamily,
         clearance_mm: f64,
@@ -236,26 +232,6 @@ impl Search<'_> {
         if self.trial.meshes(&made) { self.trial.quick_play_rad(&made) - self.backlash_rad } else { f64::NAN }
     }
 
-    /// A modification in steps of a drawing: shift to the nearest, offset to the nearest that keeps the clearance to within half a step,
-    /// and the rotation that then comes nearest to the backlash.
-    pub(super) fn rounded(&mut self, family: ModificationFamily, exact: &Modification) -> Modification {
-        let to_step = |value: f64, step: f64| (value / step).round() * step;
-        let shift = to_step(exact.ring_radius_shift_mm, LENGTH_STEP_MM);
-        let needed = self.with_clearance(self.clearance_mm, shift, exact.flank_rotation_rad);
-        let least_steps = (needed.equidistant_offset_mm / LENGTH_STEP_MM).round();
-        let offset_steps = (exact.equidistant_offset_mm / LENGTH_STEP_MM).round().max(least_steps);
-        let made = |rotation_rad: f64| Modification {
-            equidistant_offset_mm: offset_steps * LENGTH_STEP_MM,
-            ring_radius_shift_mm: shift,
-            flank_rotation_rad: rotation_rad,
-        };
-        if family == ModificationFamily::OffsetAndShift {
-            return made(0.0);
-        }
-        let missing = self.backlash_rad - self.trial.play_rad(&made(exact.flank_rotation_rad));
-        made(to_step((exact.flank_rotation_rad + missing).max(0.0), ANGLE_STEP_RAD))
-    }
-
     /// Why a family has nothing for the wish, and what would be possible.
     pub(super) fn obstacle(&mut self, family: ModificationFamily) -> String {
         let (clearance, lever) = (self.clearance_mm, self.form.longest_lever_mm);
@@ -264,9 +240,23 @@ impl Search<'_> {
         if family == ModificationFamily::OffsetAndShift {
             let shift = self.form.shift_for_mm(clearance, self.profile_play_rad);
             if !shift.is_finite() || shift.abs() > self.most_shift_mm() {
+                let room = self.most_shift_mm() * (1.0 - self.form.flank_share());
+                let (possible, less) = if shift < 0.0 {
+                    (
+                        self.play_gap_mm() + room,
+                        angle(self.backlash_rad + 2.0 * (clearance - room - self.play_gap_mm()) / lever),
+                    )
+                } else {
+                    (
+                        self.play_gap_mm() - room,
+                        angle(self.backlash_rad - 2.0 * (self.play_gap_mm() - room - clearance) / lever),
+                    )
+                };
+                let (most, allow) = if shift < 0.0 { ("at most", "allow") } else { ("at least", "ask for") };
                 return format!(
-                    "needs a ring_radius_shift of {}, more than a fiftieth of the roller radius",
-                    registry::display("ring_radius_shift_mm", shift)
+                    "needs a ring_radius_shift of {}, more than a fiftieth of the roller radius: {allow} {less} of backlash, or a clearance of {} {most}",
+                    registry::display("ring_radius_shift_mm", shift),
+                    length(possible)
                 );
             }
         } else {
@@ -305,7 +295,7 @@ impl Search<'_> {
 
 /// How far a solved backlash is checked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Thorough {
+pub(super) enum Thorough {
     /// At the crank angles where it was greatest so far.
     WidestAngles,
     /// Over the period.

@@ -1,6 +1,6 @@
 //! A drive on which modifications are tried: gaps, play and loads of each.
 
-use super::exact::{Clearances, clearance_mm, kinematic_error, play_over};
+use super::exact::{Clearances, WithoutPlay, clearance_mm, kinematic_error, play_over, without_play};
 use crate::contact::ContactModel;
 use crate::contact::build::{ContactMaterials, contact_model, expansion_in_operation};
 use crate::elastic::DiscCompliance;
@@ -85,6 +85,11 @@ impl<'a> Trial<'a> {
         }
     }
 
+    /// The offset that leaves the profile of a modification no play, on exact gaps as drawn.
+    pub(super) fn without_play(&mut self, made: &Modification) -> WithoutPlay {
+        without_play(&self.drawn(made))
+    }
+
     /// Smaller one of the gaps at tip and root, as drawn and in operation.
     pub(super) fn clearance_mm(&mut self, made: &Modification) -> f64 {
         let drawn = clearance_mm(&self.drawn(made));
@@ -159,6 +164,7 @@ impl<'a> Trial<'a> {
             profile_kinematic_error_rad: error.disc_rad,
             kinematic_error_rad: error.plate_rad,
             windup_rad: loads.windup_rad.1,
+            assemblies: super::tips::shares(&self.drive, made),
             gap_curve: gap_curve(&drawn),
         })
     }
