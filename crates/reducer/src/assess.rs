@@ -54,6 +54,9 @@ pub fn assess(drive: &Drive) -> Result<Assessment, AssessError> {
     model_used.assumptions.extend(loads::linear_gaps_in_words(&load_cases, play.as_ref()));
     let mass = meshes.then(|| mass::masses(drive, &materials));
     let twist_loop = mass.as_ref().map(|mass| hysteresis(drive, &model, &materials, mass));
+    if let Some(Err(error)) = &twist_loop {
+        model_used.assumptions.push(format!("There is no torque–twist loop with friction: {error}."));
+    }
     let carried_kg = mass.as_ref().map_or(0.0, |mass| mass.carried_mass_kg);
     let (losses, dynamics) = match mass {
         Some(mass) => {
