@@ -45,11 +45,7 @@ pub fn run(arguments: &Accuracy, overwrite: Overwrite, terminal: Terminal) -> Re
 fn tables(result: &AccuracyResult, terminal: Terminal) -> String {
     let text =
         |table: &Table| format!("{}\n\n{}", table.title, table.text(terminal.width, terminal.data_coloured));
-    format!(
-        "{}\n{}",
-        text(&sheet::accuracy_table(result)),
-        text(&sheet::orders_table(result))
-    )
+    format!("{}\n{}", text(&sheet::accuracy_table(result)), text(&sheet::orders_table(result)))
 }
 
 /// Whether this drive keeps to what is required of backlash and transmission error.

@@ -141,9 +141,8 @@ impl TurnGrid {
         let lobes = model.lobe_count();
         let passes = lobes * model.ring_roller_count;
         let finest = passes * POSITIONS_PER_PASS;
-        let coarser = |most: usize| {
-            COARSER.into_iter().find(|coarser| finest / coarser <= most).unwrap_or(COARSEST)
-        };
+        let coarser =
+            |most: usize| COARSER.into_iter().find(|coarser| finest / coarser <= most).unwrap_or(COARSEST);
         // Positions of all that is worked out over the whole turn, then those of the record and those worked out.
         let (turn_count, position_count, computed_count) = if model.deviations.is_some() {
             let count = finest / coarser(MOST_POSITIONS_MADE);

@@ -335,7 +335,8 @@ pub fn angle_check(study: &Study) -> AngleCheck {
         let error = whole_error - ratio * f64::from(seen.transmission_error_rad(lane));
         mean_error_rad += whole_error / LANES as f64;
         if whole_error > 0.0 {
-            check.largest_error_shortfall_share = check.largest_error_shortfall_share.max(error / whole_error);
+            check.largest_error_shortfall_share =
+                check.largest_error_shortfall_share.max(error / whole_error);
         }
         check.mean_backlash_shortfall_rad += backlash / LANES as f64;
         check.mean_error_shortfall_rad += error / LANES as f64;
