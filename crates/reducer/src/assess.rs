@@ -75,8 +75,12 @@ pub fn assess_watched(drive: &Drive, watch: Watch<'_>) -> Result<Assessment, Ass
     model_used.assumptions.extend(loads::linear_gaps_in_words(&load_cases, play.as_ref()));
     let mass = meshes.then(|| mass::masses(drive, &materials));
     let twist_loop = mass.as_ref().map(|mass| hysteresis(drive, &model, &materials, mass, watch));
-    if let Some(Err(HysteresisError::CalledOff(called_off))) = twist_loop {
-        return Err(called_off.into());
+    match &twist_loop {
+        Some(Err(HysteresisError::CalledOff(called_off))) => return Err((*called_off).into()),
+        Some(Err(error)) => {
+            model_used.assumptions.push(format!("There is no torque–twist loop with friction: {error}."))
+        }
+        Some(Ok(_)) | None => {}
     }
     let carried_kg = mass.as_ref().map_or(0.0, |mass| mass.carried_mass_kg);
     let (losses, dynamics) = match mass {

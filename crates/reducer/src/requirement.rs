@@ -259,16 +259,17 @@ pub fn lost_motion(
         "bearings with their clearance"
     };
     let gaps = if play.has_linear_gaps { "; the unloaded position in part with linear gaps" } else { "" };
-    let friction = match (counted, on_mid_line) {
+    let friction = match (counted, twist_loop) {
         (Some(twist_loop), _) => format!(
             "on the mid-line of the loop, which friction opens to {} at no torque",
             registry::display("hysteresis_width_rad", twist_loop.hysteresis_width.value)
         ),
-        (None, Some(twist_loop)) => format!(
+        (None, Some(Ok(twist_loop))) => format!(
             "without friction, as that of the output, {}, holds the play on the loop",
             registry::display("output_friction_torque_n_mm", twist_loop.output_friction_torque_n_mm)
         ),
-        (None, None) => "without friction, with which no loop was found".to_owned(),
+        (None, Some(Err(error))) => format!("without friction, with which there is no loop ({error})"),
+        (None, None) => "without friction, with which no loop was looked for".to_owned(),
     };
     let place = format!(
         "greatest over the turn, {friction}; free play {}; {bearings}{gaps}; tolerances are not counted",
@@ -393,14 +394,14 @@ fn envelope(drive: &Drive) -> Vec<Finding> {
     lines
 }
 
-/// Lines of the requirement whose models are still to come.
+/// Lines of the requirement that this verdict does not reach.
 fn not_assessed(requirement: &Requirement) -> Vec<Finding> {
     let later = |id, title, quantity: &'static str, value: Option<f64>, key, reason: &str| {
         value.map(|value| {
             Finding::not_assessed(id, Subject::Requirement, title, Some((quantity, value)), key, reason)
         })
     };
-    let accuracy = "needs the accuracy model, which is not part of the program yet";
+    let accuracy = "takes the whole output turn: `lobewright accuracy` for parts as drawn, `lobewright yield` with tolerances";
     let mut lines: Vec<Finding> = [later(
         "transmission-error",
         "transmission error over an output turn",

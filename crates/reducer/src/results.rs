@@ -38,7 +38,7 @@ pub struct Assessment {
     pub load_cases: Vec<LoadCase>,
     /// Free play and lost motion of the output; absent where there are no loads.
     pub play: Option<PlayResult>,
-    /// The torque–twist loop with friction; absent where there are no loads, or friction locks the mesh.
+    /// The torque–twist loop with friction; absent where there are no loads, or no loop was found, which the assumptions then say.
     pub torque_twist_loop: Option<HysteresisResult>,
     /// Pressure and greatest shear where each kind of contact is pressed most, load case by load case.
     pub contact_stresses: Vec<ContactStress>,

@@ -263,10 +263,62 @@ fn identity_friction_takes_work_and_leaves_the_mid_line() {
     }
 }
 
+/// A printed wrist whose eccentric bearing or pins rub far more than any should.
+fn rough_wrist(pin_friction: f64, eccentric_f1: f64) -> Drive {
+    let mut drive = example("wrist-printed");
+    drive.model.disc = DiscModel::Rigid;
+    drive.geometry.hole_clearance_mm = -0.02;
+    drive.losses.roller_friction = Some(0.0);
+    drive.losses.pin_friction = Some(pin_friction);
+    drive.losses.eccentric_f1 = Some(eccentric_f1);
+    drive.losses.static_friction_ratio = 3.0;
+    drive
+}
+
+/// Locked is said only of friction that feeds itself: more and more of it first opens the loop, then locks the mesh, and stays so.
+#[test]
+fn identity_friction_that_feeds_itself_locks_the_mesh() {
+    let mut last_loss = 0.0;
+    let mut is_locked = false;
+    for doubling in 0..12 {
+        let eccentric_f1 = 1e-3 * curves::math::pow(2.0, f64::from(doubling));
+        let mut drive = linear(HeldMember::Ring);
+        drive.losses.eccentric_f1 = Some(eccentric_f1);
+        match of(&drive) {
+            Ok(result) => {
+                assert!(!is_locked, "{eccentric_f1}");
+                let loss = result.readings[0].reading.loop_loss_n_mm;
+                assert!(loss > last_loss, "{eccentric_f1}: {loss}");
+                last_loss = loss;
+            }
+            Err(HysteresisError::Locked { .. }) => is_locked = true,
+            Err(other) => panic!("{eccentric_f1}: {other}"),
+        }
+    }
+    assert!(is_locked && last_loss > 0.0);
+    let words = of(&rough_wrist(0.0, 0.5)).unwrap_err().to_string();
+    assert!(words.starts_with("friction locks the mesh at crank angle 0.0° under −0.5 N·m"), "{words}");
+}
+
+/// Forces of pins that press across each other swing without growing: nothing is known then, and the verdict says so.
+#[test]
+fn identity_a_search_that_does_not_settle_is_not_called_locked() {
+    let mut drive = rough_wrist(0.5, 0.0);
+    let error = of(&drive).unwrap_err();
+    assert!(matches!(error, HysteresisError::Unsettled { .. }), "{error}");
+    drive.requirement.lost_motion_rad = Some(0.01);
+    let assessment = reducer::assess::assess(&drive).unwrap();
+    assert!(assessment.torque_twist_loop.is_none());
+    let is_told = |text: &String| text.contains("did not settle");
+    assert!(assessment.model.assumptions.iter().any(is_told));
+    let finding = assessment.findings.iter().find(|finding| finding.id == "lost-motion").unwrap();
+    assert!(format!("{finding:?}").contains("did not settle"), "{finding:?}");
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(40))]
 
-    /// Whatever the friction, the answer is finite, or says that friction locks the mesh.
+    /// Whatever the friction, the answer is finite, or says that friction locks the mesh or that the search did not settle.
     #[test]
     fn identity_any_friction_has_an_answer(
         roller in 0.0..1.5_f64, support in 0.0..1.5_f64, pin in 0.0..1.5_f64, ratio in 1.0..10.0_f64, bearing in 0.0..1.0_f64,
@@ -292,7 +344,7 @@ proptest! {
                     prop_assert!(reading.loop_loss_n_mm >= -1e-9, "{reading:?}");
                 }
             }
-            Err(HysteresisError::Locked { .. }) => {}
+            Err(HysteresisError::Locked { .. } | HysteresisError::Unsettled { .. }) => {}
             Err(other) => prop_assert!(false, "{other}"),
         }
     }

@@ -33,7 +33,7 @@ pub fn run(arguments: &Accuracy, overwrite: Overwrite, terminal: Terminal) -> Re
     } else if terminal.json {
         terminal.data(&ResultDocument::new(&job.file, "accuracy", &result).to_json()?)?;
     } else {
-        terminal.data(&tables(&job, &result, terminal))?;
+        terminal.data(&tables(&result, terminal))?;
     }
     if let Some(directory) = &arguments.figures {
         let figures = sheet::figures::of_accuracy(&result);
@@ -42,14 +42,10 @@ pub fn run(arguments: &Accuracy, overwrite: Overwrite, terminal: Terminal) -> Re
     Ok(exit(&job, &result))
 }
 
-fn tables(job: &Job, result: &AccuracyResult, terminal: Terminal) -> String {
+fn tables(result: &AccuracyResult, terminal: Terminal) -> String {
     let text =
         |table: &Table| format!("{}\n\n{}", table.title, table.text(terminal.width, terminal.data_coloured));
-    format!(
-        "{}\n{}",
-        text(&sheet::accuracy_table(result, &job.assessment)),
-        text(&sheet::orders_table(result))
-    )
+    format!("{}\n{}", text(&sheet::accuracy_table(result)), text(&sheet::orders_table(result)))
 }
 
 /// Whether this drive keeps to what is required of backlash and transmission error.

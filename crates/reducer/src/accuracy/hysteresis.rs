@@ -14,8 +14,10 @@ use crate::losses::heat::viscosity_mm2_per_s;
 use crate::losses::rubbing::Coefficients;
 use crate::model::{Drive, HeldMember};
 use crate::part::pin_outside_radius_mm;
+use crate::registry;
 use crate::results::{Extreme, HysteresisResult, LoopAtAngle, LoopPoint, LoopReading, MassResult, TwistLoop};
 use crate::shape::crank_angles;
+use crate::units::degrees;
 use crate::watch::{CalledOff, Watch, look};
 use path::{Curve, loop_between};
 use reading::{LOST_MOTION_SHARE, loop_reading};
@@ -25,16 +27,32 @@ use rubbing::{Rest, Rubbed, Stuck};
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
 pub enum HysteresisError {
     /// The drive has no equilibrium without friction.
-    #[error("crank angle {crank_angle_rad:.6} rad: {source}")]
+    #[error("crank angle {:.1}°: {source}", degrees(*.crank_angle_rad))]
     Equilibrium {
         /// φ.
         crank_angle_rad: f64,
         /// Why.
         source: EquilibriumError,
     },
-    /// Friction holds the mesh whatever the torque.
-    #[error("friction locks the mesh at crank angle {crank_angle_rad:.6} rad under {torque_n_mm} N·mm")]
+    /// Forces that friction feeds grow without end: it holds the mesh whatever the torque.
+    #[error(
+        "friction locks the mesh at crank angle {:.1}° under {}: it feeds the forces that it comes from",
+        degrees(*.crank_angle_rad),
+        registry::display("output_torque_n_mm", *.torque_n_mm)
+    )]
     Locked {
+        /// φ.
+        crank_angle_rad: f64,
+        /// Torque that reaches the mesh.
+        torque_n_mm: f64,
+    },
+    /// Forces and their friction came to no end, without growing.
+    #[error(
+        "forces and their friction did not settle at crank angle {:.1}° under {}, which says nothing about the drive",
+        degrees(*.crank_angle_rad),
+        registry::display("output_torque_n_mm", *.torque_n_mm)
+    )]
+    Unsettled {
         /// φ.
         crank_angle_rad: f64,
         /// Torque that reaches the mesh.
@@ -59,7 +77,8 @@ const BEGINNING_SHARE: f64 = 0.01;
 /// **Valid for** slow torque, friction that does not lock the mesh. **Source** Derivation 13.
 ///
 /// # Errors
-/// [`HysteresisError`] where a crank angle has no equilibrium, friction locks it, or the work was called off.
+/// [`HysteresisError`] where a crank angle has no equilibrium, friction locks it, forces and friction do not settle, or the work
+/// was called off.
 pub fn hysteresis(
     drive: &Drive,
     model: &ContactModel,
@@ -152,14 +171,10 @@ impl<'a> Study<'a> {
             let mut start = None;
             for torque_n_mm in self.torques_n_mm(motion, sense) {
                 let in_mesh = torque_n_mm - motion * self.output_friction_n_mm;
-                let twist_rad = self.rubbed.twist_rad(rest, motion, in_mesh, &mut start).map_err(
-                    |stuck| match stuck {
-                        Stuck::Frictionless(source) => {
-                            HysteresisError::Equilibrium { crank_angle_rad, source }
-                        }
-                        Stuck::Locked => HysteresisError::Locked { crank_angle_rad, torque_n_mm: in_mesh },
-                    },
-                )?;
+                let twist_rad = self
+                    .rubbed
+                    .twist_rad(rest, motion, in_mesh, &mut start)
+                    .map_err(|stuck| failure(stuck, crank_angle_rad, in_mesh))?;
                 points.push(LoopPoint { output_torque_n_mm: torque_n_mm, twist_rad });
             }
         }
@@ -183,6 +198,14 @@ impl<'a> Study<'a> {
             .collect();
         torques.sort_by(|a, b| (sense * b).total_cmp(&(sense * a)));
         torques
+    }
+}
+
+fn failure(stuck: Stuck, crank_angle_rad: f64, torque_n_mm: f64) -> HysteresisError {
+    match stuck {
+        Stuck::Frictionless(source) => HysteresisError::Equilibrium { crank_angle_rad, source },
+        Stuck::Locked => HysteresisError::Locked { crank_angle_rad, torque_n_mm },
+        Stuck::Unsettled => HysteresisError::Unsettled { crank_angle_rad, torque_n_mm },
     }
 }
 

@@ -6,7 +6,7 @@ use crate::assembly::study::{StudyError, draw_plan};
 use crate::contact::ContactModel;
 use crate::contact::build::{ContactMaterials, contact_model};
 use crate::model::Drive;
-use crate::results::{Assessment, LoadCase};
+use crate::results::{Assessment, Extreme, LoadCase, LoopReading};
 use crate::thermal::Expansion;
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -32,6 +32,51 @@ pub struct AccuracyResult {
     pub turn: TurnResult,
     /// Peak to peak of the output's angle under the rated torque, parts as drawn; absent without loads.
     pub loaded_error_rad: Option<f64>,
+    /// Under torque with the crank held, parts as drawn at their temperatures in operation.
+    pub under_torque: UnderTorque,
+}
+
+/// What gives, plays and rubs under torque with the crank held: once with friction, off the torque–twist loop, and once without.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, JsonSchema)]
+pub struct UnderTorque {
+    /// With friction: least slope of torque over the loading branches of the loop between half and full rated torque; absent without a loop.
+    pub loading_stiffness_n_mm_per_rad: Option<f64>,
+    /// With friction: the same slope of the mid-line, whose ends are the tips of the loop.
+    pub mid_line_stiffness_n_mm_per_rad: Option<f64>,
+    /// Without friction: slope of torque over the mean elastic wind-up between half and full rated torque.
+    pub secant_stiffness_n_mm_per_rad: Option<f64>,
+    /// With friction: greatest lost motion at ±3 % of the rated torque on the mid-line of the loop.
+    pub lost_motion: Option<Extreme>,
+    /// Without friction: greatest twist between ±3 % of the rated torque.
+    pub frictionless_lost_motion: Option<Extreme>,
+    /// With friction: greatest width of the loop at no torque, play in it.
+    pub hysteresis_width: Option<Extreme>,
+    /// Without friction: greatest play with that of bearings.
+    pub free_play: Option<Extreme>,
+}
+
+impl UnderTorque {
+    /// Of an assessment; nothing of what it lacks.
+    #[must_use]
+    pub fn of(assessment: &Assessment) -> Self {
+        let twist_loop = assessment.torque_twist_loop.as_ref();
+        let least = |stiffness: fn(&LoopReading) -> Option<f64>| {
+            let readings = twist_loop?.readings.iter();
+            readings.filter_map(|at| stiffness(&at.reading)).min_by(f64::total_cmp)
+        };
+        Self {
+            loading_stiffness_n_mm_per_rad: least(|reading| reading.loading_stiffness_n_mm_per_rad),
+            mid_line_stiffness_n_mm_per_rad: least(|reading| reading.mid_line_stiffness_n_mm_per_rad),
+            secant_stiffness_n_mm_per_rad: assessment
+                .dynamics
+                .as_ref()
+                .and_then(|dynamics| dynamics.secant_stiffness_n_mm_per_rad),
+            lost_motion: twist_loop.map(|twist_loop| twist_loop.lost_motion),
+            frictionless_lost_motion: assessment.play.map(|play| play.lost_motion),
+            hysteresis_width: twist_loop.map(|twist_loop| twist_loop.hysteresis_width),
+            free_play: assessment.play.map(|play| play.free_play),
+        }
+    }
 }
 
 /// Accuracy of a drive as drawn, or of one assembly of the study with a seed.
@@ -57,6 +102,7 @@ pub fn accuracy(drive: &Drive, assessment: &Assessment, which: Which) -> Result<
         which,
         turn: turn(drive, &model),
         loaded_error_rad: assessment.load_cases.first().and_then(loaded_error_rad),
+        under_torque: UnderTorque::of(assessment),
     })
 }
 

@@ -10,19 +10,27 @@ use schemars::JsonSchema;
 use serde::Serialize;
 use std::f64::consts::TAU;
 
-/// Positions in one pass of a lobe over a roller, for drives with few and with many of them.
-const POSITIONS_PER_MESH: usize = 4;
-const POSITIONS_PER_MESH_OF_MANY: usize = 3;
-/// Passes in an output turn from which on they count as many.
-const MANY_PASSES: usize = 3_000;
+/// Positions in one pass of a lobe over a roller that show where its error is greatest and least; parts as drawn are always looked at there.
+///
+/// A number with many divisors, so that a coarser record is a part of the same positions.
+const POSITIONS_PER_PASS: usize = 24;
+/// Divisors of it, the least of which still tells the passes from each other.
+const COARSER: [usize; 5] = [1, 2, 3, 4, 6];
+const COARSEST: usize = 8;
+/// Positions over a turn beyond which a record becomes coarser: of parts as drawn, which are only carried on, and of parts as made, each of which is
+/// worked out.
+const MOST_POSITIONS_DRAWN: usize = 100_000;
+const MOST_POSITIONS_MADE: usize = 20_000;
 /// Orders that are told for each flank.
 const STRONGEST_ORDERS: usize = 12;
 
 /// A drive's play and error over one output turn.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct TurnResult {
-    /// Positions, in equal steps of the output over one turn.
+    /// Positions of the record, in equal steps of the output over one turn.
     pub position_count: usize,
+    /// Positions that were worked out: at least those of the record until everything repeats. Extremes, mean and errors are those of all of them.
+    pub computed_count: usize,
     /// Error of the output at every position, its load acting anticlockwise. It is the limit towards which play is used up.
     pub ahead_rad: Vec<f64>,
     /// The same with the load acting clockwise.
@@ -62,53 +70,46 @@ impl TurnResult {
     }
 }
 
-/// Positions over an output turn that show every pass of a lobe over a roller.
-#[must_use]
-pub fn position_count(lobe_count: usize, roller_count: usize) -> usize {
-    let passes = lobe_count * roller_count;
-    passes * if passes > MANY_PASSES { POSITIONS_PER_MESH_OF_MANY } else { POSITIONS_PER_MESH }
-}
-
 /// Play and error of a drive over a whole output turn, gaps exact, bearing centres held, nothing loaded.
 ///
 /// **Source** `[common-practice]` for the definitions; Derivation 14, §1.
 #[must_use]
 pub fn turn<P: LobeOutline>(drive: &Drive, model: &ContactModel<P>) -> TurnResult {
-    let lobes = model.lobe_count();
-    let count = position_count(lobes, model.ring_roller_count);
+    let grid = TurnGrid::of(drive, model);
     let mut limits = Limits::new(model, kinematics::plate_to_output(&drive.geometry));
-    let mut ahead_rad = Vec::with_capacity(count);
-    let mut behind_rad = Vec::with_capacity(count);
-    let mut backlash_rad = Vec::with_capacity(count);
-    let crank_angle_rad = |position: usize| TAU * lobes as f64 * position as f64 / count as f64;
-    let period = period(drive, model, count);
-    let computed: Vec<_> = (0..period).map(|position| limits.at(crank_angle_rad(position))).collect();
-    for position in 0..count {
-        let [ahead, behind] = computed[position % period];
-        let middle = 0.5 * (ahead + behind);
-        ahead_rad.push(ahead.max(middle));
-        behind_rad.push(behind.min(middle));
-        backlash_rad.push(ahead - behind);
-    }
+    let computed: Vec<_> =
+        (0..grid.computed_count).map(|place| limits.at(grid.crank_angle_rad(place))).collect();
+    let seen = |flank: usize| -> Vec<f64> { computed.iter().map(|limits| stands(*limits)[flank]).collect() };
+    let recorded = |seen: &[f64]| -> Vec<f64> {
+        let places = (0..grid.position_count).map(|position| position * grid.step % seen.len());
+        places.map(|place| seen[place]).collect()
+    };
+    let (ahead_seen, behind_seen) = (seen(0), seen(1));
+    let (ahead_rad, behind_rad) = (recorded(&ahead_seen), recorded(&behind_seen));
+    let backlash_rad: Vec<f64> = computed.iter().map(|[ahead, behind]| ahead - behind).collect();
     let extreme = |sign: f64| {
         let mut found = AtAngle { backlash_rad: backlash_rad[0], crank_angle_rad: 0.0 };
-        for (position, &value) in backlash_rad.iter().enumerate() {
+        for (place, &value) in backlash_rad.iter().enumerate() {
             if sign * value > sign * found.backlash_rad {
-                found = AtAngle { backlash_rad: value, crank_angle_rad: crank_angle_rad(position) };
+                found = AtAngle { backlash_rad: value, crank_angle_rad: grid.crank_angle_rad(place) };
             }
         }
         found
     };
-    let counts =
-        Counts { lobe_count: lobes, roller_count: model.ring_roller_count, pin_count: model.pin_count };
+    let counts = Counts {
+        lobe_count: model.lobe_count(),
+        roller_count: model.ring_roller_count,
+        pin_count: model.pin_count,
+    };
     let orders = |signal: &[f64]| leading_orders(&amplitudes(signal), &counts, STRONGEST_ORDERS);
     TurnResult {
-        position_count: count,
+        position_count: grid.position_count,
+        computed_count: grid.computed_count,
         greatest_backlash: extreme(1.0),
         least_backlash: extreme(-1.0),
-        mean_backlash_rad: backlash_rad.iter().sum::<f64>() / count as f64,
-        error_ahead_rad: spread(&ahead_rad),
-        error_behind_rad: spread(&behind_rad),
+        mean_backlash_rad: backlash_rad.iter().sum::<f64>() / backlash_rad.len() as f64,
+        error_ahead_rad: spread(&ahead_seen),
+        error_behind_rad: spread(&behind_seen),
         tip_gap_mm: limits.tip_gap_mm,
         orders_ahead: orders(&ahead_rad),
         orders_behind: orders(&behind_rad),
@@ -117,13 +118,50 @@ pub fn turn<P: LobeOutline>(drive: &Drive, model: &ContactModel<P>) -> TurnResul
     }
 }
 
-/// Positions after which everything repeats: parts as drawn do with the pins, parts as made only after the whole turn.
-fn period<P: LobeOutline>(drive: &Drive, model: &ContactModel<P>, count: usize) -> usize {
-    if model.deviations.is_some() {
-        return count;
+/// Where the output stands, loaded either way: at its limits, or half-way between limits that parts press across.
+fn stands([ahead, behind]: [f64; 2]) -> [f64; 2] {
+    let middle = 0.5 * (ahead + behind);
+    [ahead.max(middle), behind.min(middle)]
+}
+
+/// The positions at which a drive is looked at, and those of them that make the record of the turn.
+#[derive(Clone, Copy, Debug)]
+struct TurnGrid {
+    /// Positions of the record over one output turn.
+    position_count: usize,
+    /// Positions that are worked out, from the first on. Parts as drawn repeat after them, parts as made only after the whole turn.
+    computed_count: usize,
+    /// Positions that are worked out in a step of the record.
+    step: usize,
+    crank_step_rad: f64,
+}
+
+impl TurnGrid {
+    fn of<P: LobeOutline>(drive: &Drive, model: &ContactModel<P>) -> Self {
+        let lobes = model.lobe_count();
+        let passes = lobes * model.ring_roller_count;
+        let finest = passes * POSITIONS_PER_PASS;
+        let coarser =
+            |most: usize| COARSER.into_iter().find(|coarser| finest / coarser <= most).unwrap_or(COARSEST);
+        // Positions of all that is worked out over the whole turn, then those of the record and those worked out.
+        let (turn_count, position_count, computed_count) = if model.deviations.is_some() {
+            let count = finest / coarser(MOST_POSITIONS_MADE);
+            (count, count, count)
+        } else {
+            let repeats = kinematics::roller_periods_in_pin_period(&drive.geometry);
+            (finest, finest / coarser(MOST_POSITIONS_DRAWN), POSITIONS_PER_PASS * repeats)
+        };
+        Self {
+            position_count,
+            computed_count,
+            step: turn_count / position_count,
+            crank_step_rad: TAU * lobes as f64 / turn_count as f64,
+        }
     }
-    let per_pitch = count / (model.lobe_count() * model.ring_roller_count);
-    per_pitch * kinematics::roller_periods_in_pin_period(&drive.geometry)
+
+    fn crank_angle_rad(&self, place: usize) -> f64 {
+        self.crank_step_rad * place as f64
+    }
 }
 
 /// Peak to peak of a signal.

@@ -13,8 +13,12 @@ use super::work::{Tallied, Work};
 use schemars::JsonSchema;
 use serde::Serialize;
 
-/// Crank angles against which those of the study are checked.
-const DENSE_ANGLES: usize = 2_000;
+/// Crank angles against which those of the study are checked: so many times theirs, within bounds that keep the check cheap beside a study,
+/// and never fewer than so many times theirs.
+const DENSE_RATIO: usize = 40;
+const LEAST_DENSE_ANGLES: usize = 2_000;
+const MOST_DENSE_ANGLES: usize = 10_000;
+const LEAST_DENSE_RATIO: usize = 2;
 /// Bins of a histogram as it is shown, each of so many fine ones.
 const SHOWN_BIN: usize = 16;
 
@@ -102,6 +106,10 @@ pub struct AngleCheck {
     pub mean_error_shortfall_rad: f64,
     /// Largest shortfall of either.
     pub largest_shortfall_rad: f64,
+    /// Mean shortfall of the transmission error over its mean at the crank angles of the check.
+    pub error_shortfall_share: f64,
+    /// Largest shortfall of one assembly's transmission error over that error.
+    pub largest_error_shortfall_share: f64,
 }
 
 /// A study as a result.
@@ -298,7 +306,11 @@ fn yield_change(changed: Changed, count: u64) -> YieldChange {
 /// Looks at some assemblies at many more crank angles than the study does.
 #[must_use]
 pub fn angle_check(study: &Study) -> AngleCheck {
-    let angles = crank_angles_rad(study.model.lobe_count(), DENSE_ANGLES);
+    let angle_count = study.drawn.crank_angles_rad().len();
+    let dense_count = (DENSE_RATIO * study.request.crank_angle_count)
+        .clamp(LEAST_DENSE_ANGLES, MOST_DENSE_ANGLES)
+        .max(LEAST_DENSE_RATIO * angle_count);
+    let angles = crank_angles_rad(study.model.lobe_count(), dense_count);
     let mut largest = study.plan.largest_mm();
     largest[study.plan.slots.ring_temperature()..].fill(0.0);
     let dense = LinearDrive::new(&study.model, Growth::default(), study.plan.slots, &angles, &largest);
@@ -307,19 +319,31 @@ pub fn angle_check(study: &Study) -> AngleCheck {
     block.draw(&study.plan, &study.source(), 0, LANES);
     let (seen, all) = (study.drawn.outcome(&block.deviations), dense.outcome(&block.deviations));
     let mut check = AngleCheck {
-        angle_count: study.drawn.crank_angles_rad().len(),
+        angle_count,
         dense_angle_count: angles.len(),
         assembly_count: LANES,
         mean_backlash_shortfall_rad: 0.0,
         mean_error_shortfall_rad: 0.0,
         largest_shortfall_rad: 0.0,
+        error_shortfall_share: 0.0,
+        largest_error_shortfall_share: 0.0,
     };
+    let mut mean_error_rad = 0.0;
     for lane in 0..LANES {
         let backlash = ratio * f64::from(all.greatest_backlash_rad[lane] - seen.greatest_backlash_rad[lane]);
-        let error = ratio * f64::from(all.transmission_error_rad(lane) - seen.transmission_error_rad(lane));
+        let whole_error = ratio * f64::from(all.transmission_error_rad(lane));
+        let error = whole_error - ratio * f64::from(seen.transmission_error_rad(lane));
+        mean_error_rad += whole_error / LANES as f64;
+        if whole_error > 0.0 {
+            check.largest_error_shortfall_share =
+                check.largest_error_shortfall_share.max(error / whole_error);
+        }
         check.mean_backlash_shortfall_rad += backlash / LANES as f64;
         check.mean_error_shortfall_rad += error / LANES as f64;
         check.largest_shortfall_rad = check.largest_shortfall_rad.max(backlash).max(error);
+    }
+    if mean_error_rad > 0.0 {
+        check.error_shortfall_share = check.mean_error_shortfall_rad / mean_error_rad;
     }
     check
 }

@@ -139,7 +139,10 @@ fn torsional_stiffness(
             sense: Sense::AtLeast,
             scale: limit,
             when_broken: Standing::Fails,
-            place: largest_sources(&rated.extremes.windup_split),
+            place: format!(
+                "slope of the mean wind-up without friction; {}",
+                largest_sources(&rated.extremes.windup_split)
+            ),
             formula: "windup-share",
             hint: "stiffen what gives most: `lobewright loads` lists the sources of the wind-up".to_owned(),
             key,

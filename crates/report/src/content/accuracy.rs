@@ -13,7 +13,7 @@ const ALWAYS_DRAWN: [&str; 2] = ["backlash", "transmission-error"];
 pub(super) fn accuracy(input: &ReportInput<'_>) -> Value {
     let Some(result) = input.accuracy else { return Value::Null };
     json!({
-        "values": table_data(&sheet::accuracy_table(result, input.assessment)),
+        "values": table_data(&sheet::accuracy_table(result)),
         "orders": table_data(&sheet::orders_table(result)),
         "study": input.study.map_or(Value::Null, study),
     })

@@ -3,27 +3,24 @@
 use super::{number_cell, quantity_column};
 use crate::markup::{Markup, Tag};
 use crate::table::{Align, Column, Table};
-use reducer::accuracy::summary::AccuracyResult;
+use reducer::accuracy::summary::{AccuracyResult, UnderTorque};
 use reducer::accuracy::turn::AtAngle;
 use reducer::registry::{self, format_number};
-use reducer::results::Assessment;
 use reducer::units::degrees;
 
 /// Backlash, transmission error, lost motion and play of one drive.
 #[must_use]
-pub fn accuracy_table(result: &AccuracyResult, assessment: &Assessment) -> Table {
+pub fn accuracy_table(result: &AccuracyResult) -> Table {
     let turn = &result.turn;
-    let row = |words: &str, quantity: &str, value: f64, where_: String| {
-        vec![
-            Markup::words(words),
-            Markup::display(&registry::display(quantity, value)),
-            Markup::words(where_),
-        ]
-    };
     let backlash = |words: &str, at: &AtAngle| {
         row(words, "geometric_backlash_rad", at.backlash_rad, at_crank(at.crank_angle_rad))
     };
-    let positions = format!("{} positions over an output turn", format_number(turn.position_count as f64, 0));
+    let positions = if turn.computed_count < turn.position_count {
+        let computed = format_number(turn.computed_count as f64, 0);
+        format!("{computed} positions, after which all repeats")
+    } else {
+        format!("{} positions over an output turn", format_number(turn.position_count as f64, 0))
+    };
     let mut rows = vec![
         backlash("greatest backlash", &turn.greatest_backlash),
         row("mean backlash", "geometric_backlash_rad", turn.mean_backlash_rad, positions.clone()),
@@ -39,12 +36,7 @@ pub fn accuracy_table(result: &AccuracyResult, assessment: &Assessment) -> Table
     if let Some(error) = result.loaded_error_rad {
         rows.push(row("error under the rated torque", "transmission_error_rad", error, as_drawn.to_owned()));
     }
-    if let Some(play) = &assessment.play {
-        let (free, lost) = (&play.free_play, &play.lost_motion);
-        let place = |angle: f64| format!("{as_drawn}; {}", at_crank(angle));
-        rows.push(row("free play with bearings", "lost_motion_rad", free.value, place(free.crank_angle_rad)));
-        rows.push(row("lost motion at ±3 %", "lost_motion_rad", lost.value, place(lost.crank_angle_rad)));
-    }
+    rows.extend(under_torque_rows(&result.under_torque, as_drawn));
     let which = match result.which.assembly {
         None => "the drive as drawn".to_owned(),
         Some(assembly) => format!("assembly {assembly} of seed {}", result.which.seed),
@@ -58,6 +50,49 @@ pub fn accuracy_table(result: &AccuracyResult, assessment: &Assessment) -> Table
         ],
         rows,
     }
+}
+
+fn row(words: &str, quantity: &str, value: f64, where_: String) -> Vec<Markup> {
+    vec![Markup::words(words), Markup::display(&registry::display(quantity, value)), Markup::words(where_)]
+}
+
+/// Stiffness, lost motion, width and play with the crank held; each says whether friction is in it.
+fn under_torque_rows(under: &UnderTorque, as_drawn: &str) -> Vec<Vec<Markup>> {
+    let stiffness = [
+        (
+            "torsional stiffness, loop with friction",
+            "loading_stiffness_n_mm_per_rad",
+            under.loading_stiffness_n_mm_per_rad,
+            "half to full rated torque on the loading branches, least of all crank angles",
+        ),
+        (
+            "torsional stiffness, mid-line of that loop",
+            "mid_line_stiffness_n_mm_per_rad",
+            under.mid_line_stiffness_n_mm_per_rad,
+            "half to full rated torque, where the tips of the loop make it seem stiffer",
+        ),
+        (
+            "torsional stiffness, no friction",
+            "secant_stiffness_n_mm_per_rad",
+            under.secant_stiffness_n_mm_per_rad,
+            "half to full rated torque of the mean wind-up",
+        ),
+    ];
+    let angles = [
+        ("lost motion at ±3 %, mid-line of that loop", "lost_motion_rad", under.lost_motion),
+        ("lost motion at ±3 %, no friction", "lost_motion_rad", under.frictionless_lost_motion),
+        ("width of that loop at no torque", "hysteresis_width_rad", under.hysteresis_width),
+        ("free play with bearings, no friction", "free_play_rad", under.free_play),
+    ];
+    let stiffness = stiffness.into_iter().filter_map(|(words, quantity, value, place)| {
+        Some(row(words, quantity, value?, format!("{as_drawn}; {place}")))
+    });
+    let angles = angles.into_iter().filter_map(|(words, quantity, extreme)| {
+        let extreme = extreme?;
+        let place = format!("{as_drawn}; {}", at_crank(extreme.crank_angle_rad));
+        Some(row(words, quantity, extreme.value, place))
+    });
+    stiffness.chain(angles).collect()
 }
 
 fn at_crank(angle_rad: f64) -> String {

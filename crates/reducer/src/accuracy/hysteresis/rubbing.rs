@@ -45,8 +45,10 @@ pub(super) struct Rubbed<'a> {
 pub(super) enum Stuck {
     /// Without friction there is no equilibrium either.
     Frictionless(EquilibriumError),
-    /// Forces grow from round to round: friction locks the mesh.
+    /// Forces grow without end: friction locks the mesh.
     Locked,
+    /// Forces neither settle nor grow without end.
+    Unsettled,
 }
 
 /// Share of the rated torque below which friction in a mesh without preload counts for nothing: it fades with the forces, and next to no
@@ -57,6 +59,13 @@ const MAX_ROUNDS: usize = 60;
 const SETTLED: f64 = 1e-8;
 /// The same where no better equilibrium is found.
 const NEARLY_SETTLED: f64 = 1e-4;
+
+/// Part of the way to what follows that a step goes where it is asked whether forces grow without end.
+const GROWTH_STEP: f64 = 0.3;
+/// Growth of what friction lacks from its own forces that stands for growth without end.
+const GROWN: f64 = 100.0;
+/// Growth that does so where the equilibrium gives out, or rounds do.
+const GROWN_SO_FAR: f64 = 2.0;
 
 /// Steps of a fixed-point search that take the last two rounds for a straight line.
 ///
@@ -147,7 +156,7 @@ impl Rubbed<'_> {
     ) -> Result<(LoadedPosition, Vec<DiscLoads>), Stuck> {
         let rubbing = self.rubbing(&rest.position, &frictionless, motion);
         let mut position = rest.position.clone();
-        let mut loaded = frictionless;
+        let mut loaded = frictionless.clone();
         let mut loads = self.loads(&position, &loaded, &rubbing);
         let mut taken = self.given(&loaded, &loads);
         if taken.iter().all(|force| *force == 0.0) {
@@ -155,13 +164,13 @@ impl Rubbed<'_> {
         }
         let mut mixer = Mixer::default();
         for _ in 0..MAX_ROUNDS {
-            for (contacts, wrench) in position.contacts.iter_mut().zip(taken.chunks_exact(3)) {
-                contacts.given = Vector3::from_column_slice(wrench);
-            }
-            let torque_n_mm = plate_n_mm + taken[taken.len() - 1];
-            let Ok(next) = self.model.solve(&position, torque_n_mm, Some(&loaded.displacements)) else {
+            let Ok(next) = self.under_friction(&mut position, plate_n_mm, &taken, &loaded) else {
                 // Next to no torque on discs with play in their bearings is balanced to rounding only: what is known serves.
-                return if mixer.is_nearly_settled { Ok((loaded, loads)) } else { Err(Stuck::Locked) };
+                return if mixer.is_nearly_settled {
+                    Ok((loaded, loads))
+                } else {
+                    Err(self.why_stuck(rest, plate_n_mm, &frictionless, &rubbing))
+                };
             };
             loaded = next;
             loads = self.loads(&position, &loaded, &rubbing);
@@ -171,7 +180,56 @@ impl Rubbed<'_> {
             }
             taken = mixer.next(&taken, follows);
         }
-        Err(Stuck::Locked)
+        Err(self.why_stuck(rest, plate_n_mm, &frictionless, &rubbing))
+    }
+
+    /// The equilibrium under friction that is given.
+    fn under_friction(
+        &self,
+        position: &mut Position,
+        plate_n_mm: f64,
+        friction: &[f64],
+        start: &LoadedPosition,
+    ) -> Result<LoadedPosition, EquilibriumError> {
+        for (contacts, wrench) in position.contacts.iter_mut().zip(friction.chunks_exact(3)) {
+            contacts.given = Vector3::from_column_slice(wrench);
+        }
+        let torque_n_mm = plate_n_mm + friction[friction.len() - 1];
+        self.model.solve(position, torque_n_mm, Some(&start.displacements))
+    }
+
+    /// Whether friction that is not found grows without end.
+    ///
+    /// Rounds that go only part of the way damp forces that swing to and fro, while those that feed themselves, by more than what they are,
+    /// still grow: then what friction lacks from what its own forces give becomes larger and larger.
+    ///
+    /// **Source** Derivation 13, §2.
+    fn why_stuck(
+        &self,
+        rest: &Rest,
+        plate_n_mm: f64,
+        frictionless: &LoadedPosition,
+        rubbing: &[Rubbing],
+    ) -> Stuck {
+        let mut position = rest.position.clone();
+        let mut loaded = frictionless.clone();
+        let mut taken = self.given(&loaded, &self.loads(&position, &loaded, rubbing));
+        let (mut first, mut grown) = (None, 1.0);
+        for _ in 0..MAX_ROUNDS {
+            let Ok(next) = self.under_friction(&mut position, plate_n_mm, &taken, &loaded) else { break };
+            loaded = next;
+            let follows = self.given(&loaded, &self.loads(&position, &loaded, rubbing));
+            let lacks = taken.iter().zip(&follows).map(|(taken, follows)| (follows - taken).abs());
+            let lacks = lacks.fold(0.0, f64::max);
+            grown = lacks / *first.get_or_insert(lacks);
+            if grown > GROWN {
+                break;
+            }
+            for (taken, follows) in taken.iter_mut().zip(follows) {
+                *taken += GROWTH_STEP * (follows - *taken);
+            }
+        }
+        if grown > GROWN_SO_FAR { Stuck::Locked } else { Stuck::Unsettled }
     }
 
     /// Friction as the equilibrium takes it: force and torque on every disc, then torque on the plate; forces at the lever of the mesh.
