@@ -128,7 +128,7 @@ pub fn tables(computed: &Computed, assessment: &Assessment, question: Question) 
             if computed.stage == Stage::Full
                 && let Ok(turn) = turn(computed, assessment)
             {
-                tables.push(sheet::accuracy_table(turn, assessment));
+                tables.push(sheet::accuracy_table(turn));
                 tables.push(sheet::orders_table(turn));
             }
         }
