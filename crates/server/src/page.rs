@@ -33,8 +33,7 @@ pub async fn page(uri: Uri, headers: HeaderMap) -> Response {
     }
     tag.push('"');
     // Names of assets hold a hash of what is in them; everything else is asked for again.
-    let keep =
-        if path.starts_with("assets/") { "public, max-age=31536000, immutable" } else { "no-cache" };
+    let keep = if path.starts_with("assets/") { "public, max-age=31536000, immutable" } else { "no-cache" };
     let head = [
         (header::CONTENT_TYPE, media_type(path).to_owned()),
         (header::CACHE_CONTROL, keep.to_owned()),
