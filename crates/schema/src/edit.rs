@@ -70,7 +70,7 @@ impl DriveFile {
         let mut text = self.text.clone();
         for edit in edits {
             text = apply(&text, edit)
-                .map_err(|wrong| Diagnostics::new(&self.name, &self.text, vec![self.with_hint(wrong)]))?;
+                .map_err(|wrong| Diagnostics::new(&self.name, &self.text, vec![self.with_hint(*wrong)]))?;
         }
         read(&self.name, text.as_bytes())
     }
@@ -102,12 +102,12 @@ impl DriveFile {
     }
 }
 
-fn refuse(path: &str, message: String) -> Diagnostic {
-    Diagnostic::error(message).key(path)
+fn refuse(path: &str, message: String) -> Box<Diagnostic> {
+    Box::new(Diagnostic::error(message).key(path))
 }
 
 /// The text with one change; it need not be a drive file on the way.
-fn apply(text: &str, edit: &Edit) -> Result<String, Diagnostic> {
+fn apply(text: &str, edit: &Edit) -> Result<String, Box<Diagnostic>> {
     match edit {
         Edit::Set { path, text: typed } => {
             let field = scalar_field(path)?;
@@ -151,8 +151,8 @@ fn places(text: &str) -> Places {
 fn in_document(
     text: &str,
     path: &str,
-    change: impl FnOnce(&mut DocumentMut) -> Result<(), Diagnostic>,
-) -> Result<String, Diagnostic> {
+    change: impl FnOnce(&mut DocumentMut) -> Result<(), Box<Diagnostic>>,
+) -> Result<String, Box<Diagnostic>> {
     let mut document: DocumentMut =
         text.parse().map_err(|_| refuse(path, "the text of the file cannot be edited".to_owned()))?;
     change(&mut document)?;
@@ -169,7 +169,7 @@ fn in_document(
 }
 
 /// The entry of a path in the field table, if it holds a single value.
-fn scalar_field(path: &str) -> Result<&'static Field, Diagnostic> {
+fn scalar_field(path: &str) -> Result<&'static Field, Box<Diagnostic>> {
     match field_of(path) {
         Some(field) if !matches!(field.kind, Kind::Section(_) | Kind::List(_)) => Ok(field),
         Some(_) => Err(refuse(path, format!("`{path}` is a table, not a value"))),
@@ -181,7 +181,7 @@ fn scalar_field(path: &str) -> Result<&'static Field, Diagnostic> {
 fn table_of<'t, 'p>(
     document: &'t mut DocumentMut,
     path: &'p str,
-) -> Result<(&'t mut dyn TableLike, &'p str), Diagnostic> {
+) -> Result<(&'t mut dyn TableLike, &'p str), Box<Diagnostic>> {
     let (tables, key) = path.rsplit_once('.').unwrap_or(("", path));
     let steps = tables.split('.').filter(|step| !step.is_empty());
     match descend(document.as_table_mut(), steps) {

@@ -4,7 +4,6 @@ use crate::api::{DriveCard, Folder};
 use crate::compute::Computed;
 use crate::desk::DeskError;
 use crate::office::{Office, lock};
-use crate::picture::small_section;
 use crate::verdict::verdict_line;
 use reducer::kinematics::kinematics;
 use reducer::registry::{display, format_number};
@@ -28,7 +27,8 @@ fn card(office: &Office, name: &str) -> DriveCard {
         Ok(desk) => {
             let desk = lock(&desk);
             let computed = office.compute.newest(&desk.file().sha256);
-            whole(name, desk.file(), !desk.is_saved(), computed.as_deref())
+            let card = whole(name, desk.file(), !desk.is_saved(), computed.as_deref());
+            DriveCard { picture_svg: office.picture(name, desk.file()), ..card }
         }
         Err(error) => DriveCard {
             file: name.to_owned(),
@@ -43,6 +43,7 @@ fn card(office: &Office, name: &str) -> DriveCard {
     }
 }
 
+/// The card of a drive, without its picture.
 fn whole(name: &str, file: &DriveFile, has_unsaved_changes: bool, computed: Option<&Computed>) -> DriveCard {
     let identity = &file.drive.identity;
     let problem = computed.and_then(|computed| computed.outcome.as_ref().err().cloned());
@@ -51,7 +52,7 @@ fn whole(name: &str, file: &DriveFile, has_unsaved_changes: bool, computed: Opti
         name: identity.name.clone(),
         title: identity.title.clone().unwrap_or_default(),
         summary: summary(file),
-        picture_svg: small_section(&file.drive, name),
+        picture_svg: String::new(),
         verdict: computed.and_then(verdict_line),
         problem: problem.unwrap_or_default(),
         has_unsaved_changes,

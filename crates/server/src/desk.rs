@@ -247,10 +247,12 @@ impl Desk {
     /// Where the disk changed meanwhile, conflicts are open, or it could not be written.
     pub fn save(&mut self) -> Result<(), DeskError> {
         disk::pass(Point::Begun);
-        let was_gone = matches!(self.on_disk, OnDisk::Gone);
+        let (known, was_gone) = (self.saved.sha256.clone(), matches!(self.on_disk, OnDisk::Gone));
         // Time and size may be the same by chance, so this time the text itself is compared.
         self.stamp = None;
-        if self.check_disk().is_some() && !was_gone {
+        self.check_disk();
+        let is_gone_now = !was_gone && matches!(self.on_disk, OnDisk::Gone);
+        if is_gone_now || self.saved.sha256 != known {
             return Err(DeskError::DiskChanged { name: self.name.clone() });
         }
         match &self.on_disk {

@@ -5,6 +5,8 @@ use crate::compute::{Compute, Urgency};
 use crate::desk::{Desk, DeskError};
 use crate::folder::{FolderError, Root};
 use crate::jobs::Jobs;
+use crate::picture::small_section;
+use schema::DriveFile;
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::thread::{self, JoinHandle};
@@ -28,6 +30,8 @@ pub struct Office {
     /// Long work.
     pub jobs: Jobs,
     desks: Mutex<BTreeMap<String, Arc<Mutex<Desk>>>>,
+    /// Small pictures with the hash of the text that they show, by name.
+    pictures: Mutex<BTreeMap<String, (String, String)>>,
     events: broadcast::Sender<Event>,
     closing: watch::Sender<bool>,
     keeper: Mutex<Option<JoinHandle<()>>>,
@@ -43,6 +47,7 @@ impl Office {
             root,
             jobs: Jobs::default(),
             desks: Mutex::default(),
+            pictures: Mutex::default(),
             events,
             closing: watch::Sender::new(false),
             keeper: Mutex::default(),
@@ -86,6 +91,19 @@ impl Office {
         let desk = Arc::new(Mutex::new(desk));
         desks.insert(name.to_owned(), desk.clone());
         Ok(desk)
+    }
+
+    /// Small picture of a drive, drawn anew only where its text changed.
+    #[must_use]
+    pub fn picture(&self, name: &str, file: &DriveFile) -> String {
+        if let Some((sha256, picture)) = lock(&self.pictures).get(name)
+            && *sha256 == file.sha256
+        {
+            return picture.clone();
+        }
+        let picture = small_section(&file.drive, name);
+        lock(&self.pictures).insert(name.to_owned(), (file.sha256.clone(), picture.clone()));
+        picture
     }
 
     /// Looks at a desk.

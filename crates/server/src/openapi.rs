@@ -314,7 +314,7 @@ impl Schemas {
         }
     }
 
-    /// Everything that was referred to; no type is both asked and answered.
+    /// Everything that was referred to; a type that is both asked and answered has no key that may be left out.
     fn definitions(mut self) -> Map<String, Value> {
         let mut all = self.answers.take_definitions(true);
         all.extend(self.requests.take_definitions(true));
@@ -400,8 +400,8 @@ fn answer(answer: &Answer, generator: &mut SchemaGenerator) -> Value {
     json!({ "description": "Done.", "content": content })
 }
 
-fn json_content(schema: Schema) -> Value {
-    json!({ "application/json": { "schema": schema } })
+fn json_content(schema: impl Into<Value>) -> Value {
+    json!({ "application/json": { "schema": schema.into() } })
 }
 
 #[cfg(test)]

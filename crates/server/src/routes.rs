@@ -6,6 +6,7 @@ use crate::card::folder;
 use crate::compare::comparison;
 use crate::compute::{Computed, Urgency, guarded};
 use crate::delivery::{DeliveryError, delivered, file_list, media_type};
+use crate::desk::{Desk, DeskError};
 use crate::figures::{figure, figure_list, figure_page, tables};
 use crate::guard::{Guard, guard};
 use crate::jobs::JobError;
@@ -91,10 +92,10 @@ async fn answer(operation: Operation, ask: Ask) -> Answer {
             let edits: Edits = ask.json()?;
             change(ask, "edit", move |desk| desk.edit(&edits_of(edits.changes), edits.continues)).await
         }
-        O::PostUndo => change(ask, "undo", |desk| desk.undo()).await,
-        O::PostRedo => change(ask, "redo", |desk| desk.redo()).await,
-        O::PostSave => change(ask, "save", |desk| desk.save()).await,
-        O::PostRevert => change(ask, "back to the file on the disk", |desk| desk.revert()).await,
+        O::PostUndo => change(ask, "undo", Desk::undo).await,
+        O::PostRedo => change(ask, "redo", Desk::redo).await,
+        O::PostSave => change(ask, "save", Desk::save).await,
+        O::PostRevert => change(ask, "back to the file on the disk", Desk::revert).await,
         O::PostResolution => {
             let resolution: Resolution = ask.json()?;
             change(ask, "choice between desk and disk", move |desk| desk.resolve(&resolution.keep_desk)).await
@@ -295,7 +296,7 @@ async fn blocking<T: Send + 'static>(
 async fn change(
     ask: Ask,
     cause: &'static str,
-    change: impl FnOnce(&mut crate::desk::Desk) -> Result<(), crate::desk::DeskError> + Send + 'static,
+    change: impl FnOnce(&mut Desk) -> Result<(), DeskError> + Send + 'static,
 ) -> Answer {
     json(blocking(ask, move |ask| Ok(ask.office.change(ask.file(), cause, change)?)).await?)
 }

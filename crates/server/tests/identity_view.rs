@@ -1,5 +1,7 @@
 //! What the page draws against the core that it comes from.
 
+#![allow(clippy::unwrap_used, reason = "a test stops at the first thing that is not there")]
+
 use curves::point::{Point, rotated};
 use reducer::assess::{model_of, preview};
 use reducer::finding::Standing;

@@ -27,7 +27,7 @@ const DUTY: &str = "requirement.duty";
 type Values = Vec<(String, String)>;
 
 /// Adds an item to a list, or a table that is left out.
-pub(super) fn add(document: &mut DocumentMut, path: &str) -> Result<(), Diagnostic> {
+pub(super) fn add(document: &mut DocumentMut, path: &str) -> Result<(), Box<Diagnostic>> {
     match field_of(path) {
         Some(Field { kind: Kind::List(inner), .. }) => {
             let values = new_item(document, path, inner)?;
@@ -50,7 +50,7 @@ pub(super) fn add(document: &mut DocumentMut, path: &str) -> Result<(), Diagnost
 }
 
 /// Takes an item out of its list, or a table that can be left out.
-pub(super) fn take_out(document: &mut DocumentMut, path: &str) -> Result<(), Diagnostic> {
+pub(super) fn take_out(document: &mut DocumentMut, path: &str) -> Result<(), Box<Diagnostic>> {
     let field =
         field_of(path).ok_or_else(|| refuse(path, format!("the drive file has no table `{path}`")))?;
     let (table, key) = table_of(document, path)?;
@@ -80,7 +80,7 @@ pub(super) fn take_out(document: &mut DocumentMut, path: &str) -> Result<(), Dia
 }
 
 /// Puts other items in the place of those of a list.
-pub(super) fn put(document: &mut DocumentMut, path: &str, items: &[Values]) -> Result<(), Diagnostic> {
+pub(super) fn put(document: &mut DocumentMut, path: &str, items: &[Values]) -> Result<(), Box<Diagnostic>> {
     let Some(Field { kind: Kind::List(inner), .. }) = field_of(path) else {
         return Err(refuse(path, format!("`{path}` is no list")));
     };
@@ -93,7 +93,7 @@ pub(super) fn put(document: &mut DocumentMut, path: &str, items: &[Values]) -> R
 }
 
 /// Values of a new item: those of the last one, or those of the starter file.
-fn new_item(document: &mut DocumentMut, path: &str, inner: &Section) -> Result<Values, Diagnostic> {
+fn new_item(document: &mut DocumentMut, path: &str, inner: &Section) -> Result<Values, Box<Diagnostic>> {
     let (table, key) = table_of(document, path)?;
     let present = items_of(table, key, inner);
     let Some(last) = present.last() else {

@@ -209,7 +209,7 @@ fn identity_an_unreadable_or_missing_file_is_told_and_nothing_is_lost() {
     assert!(desk.save().is_err());
     assert_eq!(on_disk(folder.path()), "half a li");
     fs::remove_file(folder.path().join(NAME)).unwrap();
-    desk.check_disk();
+    assert!(matches!(desk.save(), Err(DeskError::DiskChanged { .. })), "it was not known that it is gone");
     assert!(matches!(desk.page().disk, DiskState::Gone));
     assert_eq!(desk.file().text, unsaved);
     desk.save().unwrap();
@@ -228,6 +228,18 @@ fn identity_a_save_never_writes_over_what_somebody_else_wrote() {
     assert!(on_disk(folder.path()).contains("quantity = 41"));
     desk.save().unwrap();
     assert!(on_disk(folder.path()).contains("quantity = 41") && on_disk(folder.path()).contains("410 N·m"));
+}
+
+#[test]
+fn identity_a_file_that_comes_back_is_not_written_over() {
+    let folder = scratch();
+    let mut desk = open(folder.path());
+    desk.edit(&set(PEAK, "410 N·m"), false).unwrap();
+    fs::remove_file(folder.path().join(NAME)).unwrap();
+    desk.check_disk();
+    fs::write(folder.path().join(NAME), TEXT.replace("quantity = 40", "quantity = 41")).unwrap();
+    assert!(matches!(desk.save(), Err(DeskError::DiskChanged { .. })));
+    assert!(on_disk(folder.path()).contains("quantity = 41"));
 }
 
 /// The child of the test below: edits, waits for the draft, saves, and is ended on the way.

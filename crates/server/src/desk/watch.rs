@@ -15,10 +15,7 @@ pub(super) fn conflict(units: BTreeSet<String>) -> OnDisk {
 impl Desk {
     /// Looks at the disk; whether anything is other than before, with what happened in words.
     pub fn check_disk(&mut self) -> Option<&'static str> {
-        let stamp = match self.root.stamp(&self.name) {
-            Ok(stamp) => stamp,
-            Err(_) => return self.is_gone(),
-        };
+        let Ok(stamp) = self.root.stamp(&self.name) else { return self.is_gone() };
         if self.stamp == Some(stamp) {
             return None;
         }

@@ -82,9 +82,9 @@ fn quantity_stops(text: &str, dimension: Dimension, range: (f64, f64)) -> Option
     };
     let (least, most) = (in_written(range.0), in_written(range.1));
     let reach = if here == 0.0 { reach_from_zero(dimension, unit) } else { REACH * here.abs() };
-    let step = round_step(2.0 * reach / STOP_COUNT);
-    let decimals = decimals_of(step);
     let (first, last) = ((here - reach).max(least), (here + reach).min(most));
+    let step = round_step((last - first) / STOP_COUNT);
+    let decimals = decimals_of(step);
     let indices = (first / step - 1e-9).ceil() as i64..=(last / step + 1e-9).floor() as i64;
     let mut stops: Vec<(f64, String)> = indices
         .map(|index| index as f64 * step)

@@ -154,5 +154,5 @@ fn identity_a_faulty_file_is_a_card_that_says_why() {
     assert!(folder["drives"][0]["problem"].as_str().unwrap().starts_with("line 2: "), "{folder}");
     let answer = scratch.get("/api/drives/half.toml");
     assert_eq!(answer.status, 422);
-    assert!(answer.json()["problems"][0]["line"].is_u64());
+    assert!(answer.json()["problems"].as_array().unwrap().iter().any(|problem| problem["line"] == 2));
 }
