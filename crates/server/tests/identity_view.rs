@@ -97,7 +97,11 @@ fn identity_straight_steps_between_places_of_the_throw_stay_close_to_its_circle(
 #[test]
 fn identity_numbers_on_the_wire_are_finite_even_where_nothing_meshes() {
     let finite = |value: &serde_json::Value| !value.to_string().contains("null");
-    for (path, text) in [("geometry.eccentricity", "40 mm"), ("geometry.roller_radius", "30 mm")] {
+    for (path, text) in [
+        ("geometry.eccentricity", "40 mm"),
+        ("geometry.eccentricity", "1.55 mm"),
+        ("geometry.roller_radius", "30 mm"),
+    ] {
         let file = example("orchard-arm-shoulder").with_value(path, text).unwrap();
         let scene = view::scene(&file.drive, 1);
         let paths = scene.discs.iter().map(|disc| disc.path.as_str()).chain([scene.ring_path.as_str()]);

@@ -59,7 +59,7 @@ export default [
     await until('the crank turns', async () => (await angle()) !== before);
     await page.evaluate(() => document.querySelector('[data-roller="0"]').focus());
     await page.keyboard.press('ArrowRight');
-    await page.locator('.numbers', { hasText: 'Roller 2' }).waitFor();
+    await page.locator('.frame .numbers', { hasText: 'Roller 2' }).waitFor();
     await page.keyboard.press('v');
     await until('the verdict has the focus', () => page.evaluate(() => Boolean(document.activeElement?.closest('[aria-label="Verdict"]'))));
     await page.keyboard.press('Enter');

@@ -114,7 +114,7 @@ export default [
     const forces = motion.poses[0].discs[0].roller_force_n;
     const most = forces.indexOf(Math.max(...forces));
     await page.locator(`[data-roller="${most}"]`).hover();
-    const words = await page.locator('.numbers').innerText();
+    const words = await page.locator('.frame .numbers').innerText();
     assert.match(words, new RegExp(`Roller ${most + 1}, disc 1`));
     const shown = Number(/force\s+([\d,.]+) N/.exec(words)[1].replace(',', ''));
     assert.ok(Math.abs(shown - forces[most]) <= 0.5 + 1e-9, `${shown} against ${forces[most]}`);
@@ -147,7 +147,7 @@ export default [
     await page.keyboard.press('g');
     assert.equal(await page.locator('g.ghost').count(), 1);
     await page.keyboard.press('d');
-    assert.equal(await page.getByRole('button', { name: 'Disc 2' }).getAttribute('aria-pressed'), 'true');
+    assert.equal(await page.getByRole('button', { name: 'Disc 2', exact: true }).getAttribute('aria-pressed'), 'true');
     await page.keyboard.press('n');
     assert.ok((await page.locator('g.normals line:visible').count()) > 3);
   })],

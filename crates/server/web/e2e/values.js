@@ -157,7 +157,7 @@ export default [
     });
     const outline = () => page.locator('g.disc > path').first().getAttribute('d');
     await type(page, E, '1.1 mm');
-    await until('an answer is held', () => held);
+    await until('an answer is held', () => held !== null);
     await type(page, E, '1.25 mm');
     await type(page, E, '1.15 mm');
     held.release();

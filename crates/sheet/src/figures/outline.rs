@@ -56,7 +56,11 @@ pub fn lobe_contour(outline: &dyn ClosedCurve, lobe_count: usize, pose: DiscPose
     let count = SPANS_PER_LOBE * lobe_count;
     let step = outline.period() / count as f64;
     let knot = |index: usize| outline.at(index as f64 * step);
-    let handle = |point: Point, tangent: Vector, speed: f64| point + tangent * (speed * step / 3.0);
+    // Where the outline comes to a point it has no tangent, and the handle stands on it.
+    let handle = |point: Point, tangent: Vector, speed: f64| {
+        let away = tangent * (speed * step / 3.0);
+        if away.x.is_finite() && away.y.is_finite() { point + away } else { point }
+    };
     let mut before = knot(0);
     let start_mm = place(pose.to_ring(before.position_mm));
     let steps = (1..=count)

@@ -71,11 +71,12 @@ function paintForces(
     const turn = forces?.roller.directionDeg[index] ?? 0;
     const colour = colourOf(colours, greatest, forces?.roller.pressureMpa[index] ?? 0);
     const isLoaded = mostRoller > 0 && force > LEAST_SHARE * mostRoller;
-    parts.rollers[index]?.style.setProperty('fill', isLoaded ? colour : '');
+    fill(parts.rollers[index], isLoaded ? colour : '');
     arrow(parts.rollerArrows[index], shown.forces && isLoaded, x, y, turn, scene.roller_radius_mm, (force / mostRoller) * reach * ROLLER_SHARE, head, colour);
     const normal = parts.normals[index];
     if (normal) {
-      normal.style.display = shown.normals && isLoaded ? '' : 'none';
+      show(normal, shown.normals && isLoaded);
+      if (!shown.normals || !isLoaded) return;
       normal.setAttribute('x2', String(pitch[0]));
       normal.setAttribute('y2', String(pitch[1]));
     }
@@ -87,7 +88,7 @@ function paintForces(
     const turn = forces?.pin.directionDeg[index] ?? 0;
     const colour = colourOf(colours, greatest, forces?.pin.pressureMpa[index] ?? 0);
     const isLoaded = mostPin > 0 && force > LEAST_SHARE * mostPin;
-    parts.pins[index]?.style.setProperty('fill', isLoaded ? colour : '');
+    fill(parts.pins[index], isLoaded ? colour : '');
     const at: [number, number] = [x * Math.cos(plate) - y * Math.sin(plate), x * Math.sin(plate) + y * Math.cos(plate)];
     arrow(parts.pinArrows[index], shown.forces && isLoaded, at[0], at[1], turn, outside, (force / mostPin) * reach, head, colour);
   });
@@ -96,16 +97,31 @@ function paintForces(
   arrow(parts.bearingArrow ?? undefined, shown.forces && length > 0, centre[0], centre[1], bearing?.directionDeg ?? 0, 0, length, 1.4 * head, '');
 }
 
+/** Sets a fill only where it changes: a style that is set anew costs the browser a look at the whole element. */
+function fill(element: SVGElement | undefined, colour: string) {
+  if (!element || element.dataset.fill === colour) return;
+  element.dataset.fill = colour;
+  element.style.fill = colour;
+}
+
+function show(element: SVGElement, isShown: boolean) {
+  const display = isShown ? '' : 'none';
+  if (element.style.display !== display) element.style.display = display;
+}
+
 /** An arrow that begins at the contact, `offset` from a centre, and points where the force pushes the disc. */
 function arrow(
   element: SVGGElement | undefined, isShown: boolean, x: number, y: number, turn: number, offset: number,
   length: number, headSize: number, colour: string,
 ) {
   if (!element) return;
-  element.style.display = isShown ? '' : 'none';
+  show(element, isShown);
   if (!isShown) return;
   element.setAttribute('transform', `translate(${x} ${y}) rotate(${turn}) translate(${offset} 0)`);
-  if (colour) element.style.color = colour;
+  if (colour && element.dataset.ink !== colour) {
+    element.dataset.ink = colour;
+    element.style.color = colour;
+  }
   const [shaft, head] = element.children;
   shaft?.setAttribute('x2', String(length));
   head?.setAttribute('transform', `translate(${length} 0) scale(${headSize})`);
