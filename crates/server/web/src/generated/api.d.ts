@@ -430,6 +430,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/jobs/{id}/files/{name}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A file that long work made. */
+        get: operations["jobFile"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/openapi.json": {
         parameters: {
             query?: never;
@@ -560,12 +577,12 @@ export interface components {
         } | {
             /** @constant */
             change: "add-item";
-            /** @description Dotted path of the list. */
+            /** @description Dotted path of the list or table. */
             path: string;
         } | {
             /** @constant */
             change: "remove-item";
-            /** @description Dotted path of the item, such as `requirement.duty[1]`. */
+            /** @description Dotted path of the item or table, such as `requirement.duty[1]`. */
             path: string;
         };
         /** @description Panels under each other over one common axis. */
@@ -909,6 +926,8 @@ export interface components {
              * @description Generation of the text that it belongs to.
              */
             generation: number;
+            /** @description How far the computation got that it shows. */
+            stage: components["schemas"]["Stage"];
             /** @description The same as SVG with the page's colours. */
             svg: string;
         };
@@ -1020,8 +1039,8 @@ export interface components {
             label: string;
             /** @description Dotted path. */
             path: string;
-            /** @description How the value differs from the saved file: the saved value; absent where it does not differ. */
-            saved_text: string | null;
+            /** @description The saved value where the present one differs from it, null where the saved file leaves the key out; absent where it does not differ. */
+            saved_text?: string | null;
             /** @description Letter of the trade, empty where there is none; `_` stands before its subscript. */
             symbol: string;
             /** @description The value as it stands in the file, without quotes; absent where the key is left out. */
@@ -1036,6 +1055,10 @@ export interface components {
         };
         /** @description One table of the drive file. */
         FormSection: {
+            /** @description Whether it is a table that is left out and can be added, by `add-item` with its path. */
+            can_be_added: boolean;
+            /** @description Whether it can be taken out, by `remove-item` with its path. */
+            can_be_removed: boolean;
             /** @description What the table is about. */
             doc: string;
             /** @description Its keys. */
@@ -1111,6 +1134,8 @@ export interface components {
             state: components["schemas"]["JobState"];
             /** @description What it does, in words. */
             title: string;
+            /** @description What was asked for. */
+            work: components["schemas"]["Work"];
         };
         /** @description What came of a job. */
         JobResult: {
@@ -1830,6 +1855,8 @@ export interface components {
              * @description Generation of the text that they belong to.
              */
             generation: number;
+            /** @description How far the computation got that they show. */
+            stage: components["schemas"]["Stage"];
             /** @description The tables. */
             tables: components["schemas"]["Table"][];
         };
@@ -2100,6 +2127,15 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Desk"];
+                };
+            };
+            /** @description The file is no drive file; what is wrong with it. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Refused"];
                 };
             };
             /** @description The request was refused, or could not be answered. */
@@ -2895,6 +2931,40 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Job"];
+                };
+            };
+            /** @description The request was refused, or could not be answered. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    jobFile: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Number of the job. */
+                id: string;
+                /** @description Name of the file. */
+                name: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Done. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/octet-stream": string;
                 };
             };
             /** @description The request was refused, or could not be answered. */
