@@ -1,16 +1,15 @@
 // Keyboard, colours, and the rules of accessibility.
 import assert from 'node:assert/strict';
+import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { box, driveHash, settled, SHOULDER, until } from './bench.js';
 import { onDrive } from './drawing.js';
 
-const axePath = createRequire(import.meta.url).resolve('axe-core/axe.min.js');
+const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 
-/** What axe-core finds serious or worse. The script is put in past the page's own rule against foreign scripts. */
+/** What axe-core finds serious or worse. It is evaluated by the browser's own means, which the page's rule against foreign scripts lets pass. */
 async function serious(page, where) {
-  const client = await page.context().newCDPSession(page);
-  await client.send('Page.setBypassCSP', { enabled: true });
-  await page.addScriptTag({ path: axePath });
+  await page.evaluate(axe);
   const { violations } = await page.evaluate(() => globalThis.axe.run(document, { resultTypes: ['violations'] }));
   return violations
     .filter((each) => each.impact === 'serious' || each.impact === 'critical')
@@ -37,7 +36,7 @@ export default [
       }
       throw new Error(`no ${words} by the tab key`);
     };
-    await tabTo('card', () => document.activeElement?.getAttribute('aria-label') === 'orchard-arm-shoulder');
+    await tabTo('card', () => Boolean(document.activeElement?.matches('.card a[href*="orchard-arm-shoulder"]')));
     await page.keyboard.press('Enter');
     await settled(page);
     await page.keyboard.press('/');

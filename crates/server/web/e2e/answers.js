@@ -135,7 +135,7 @@ export default [
 
   ['a drive of one disc works too', onDrive(async ({ page }) => {
     await settled(page);
-    assert.equal(await page.getByRole('group', { name: 'Disc' }).count(), 0);
+    assert.equal(await page.getByRole('group', { name: 'Disc', exact: true }).count(), 0);
     assert.ok((await page.locator('g.disc').count()) === 1);
   }, { file: TABLE })],
 ];
