@@ -489,6 +489,10 @@ pub struct Motion {
     pub disc_turn_start_deg: Vec<f64>,
     /// Angle of the eccentric of each disc from the crank.
     pub throw_angle_deg: Vec<f64>,
+    /// Turn of the cage of an eccentric bearing for one degree of crank, frame of the ring.
+    pub cage_turn_ratio: f64,
+    /// Where the first roller of each cage stands at crank angle zero, in degrees.
+    pub cage_turn_start_deg: Vec<f64>,
     /// Centre of an eccentric over one turn, from angle 0 in equal steps, first and last alike.
     pub throw_mm: Vec<[f64; 2]>,
     /// Pitch point over one turn, likewise.
@@ -580,7 +584,7 @@ pub struct Prism {
     pub to_mm: f64,
     /// Where its frame stands at crank angle zero; several places for parts that are alike.
     pub places_mm: Vec<[f64; 2]>,
-    /// What it moves with: `ring`, `disc-1`, `plate`, or `throw-1` for what turns with the crank on the eccentric of the first disc.
+    /// What it moves with: `ring`, `disc-1`, `plate`, `throw-1` for what turns with the crank on the eccentric of the first disc, or `cage-1` for the rollers round it.
     pub moves_with: String,
     /// Place in the order in which the parts are drawn apart.
     pub explode_order: i32,

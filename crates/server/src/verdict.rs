@@ -41,7 +41,8 @@ pub fn verdict_page(computed: &Computed, generation: u64) -> VerdictPage {
 #[must_use]
 pub fn verdict_line(computed: &Computed) -> Option<VerdictLine> {
     let findings = &computed.outcome.as_ref().ok()?.findings;
-    let worst = findings.iter().find(|finding| finding.margin.is_some()).or(findings.first())?;
+    // Findings come sorted: what fails or is doubtful first, then the smallest margin.
+    let worst = findings.first()?;
     Some(VerdictLine {
         stage: computed.stage,
         counts: Verdict::of_findings(findings),

@@ -1,5 +1,6 @@
 //! Where everything is over the motion of the crank, and the forces over their period.
 
+use super::scene::bearing_rollers;
 use super::{rounded_mm, rounded_point, shortened};
 use crate::api::{ColourScale, DiscForces, ForcePose, Motion, Stage};
 use curves::math::{atan2, hypot};
@@ -36,6 +37,7 @@ pub fn motion(
     let share = geometry.tooth_difference as f64 / kinematics::lobe_count(geometry) as f64;
     let over_turn = || (0..=THROW_STEPS).map(|step| TAU * step as f64 / THROW_STEPS as f64);
     let discs = 0..geometry.disc_count;
+    let throw_deg = |disc: usize| 360.0 * disc as f64 / geometry.disc_count as f64;
     let pitches = kinematics::roller_periods_in_pin_period(geometry);
     let gaps = &assessment.geometry.gap_curve;
     let poses = case.map_or(&[][..], |case| &case.poses);
@@ -49,7 +51,12 @@ pub fn motion(
             .clone()
             .map(|disc| degrees(DiscPose::at(geometry, disc, 0.0).turn_rad) + 0.0)
             .collect(),
-        throw_angle_deg: discs.map(|disc| 360.0 * disc as f64 / geometry.disc_count as f64).collect(),
+        cage_turn_ratio: cage_turn_ratio(drive, share),
+        cage_turn_start_deg: discs
+            .clone()
+            .map(|disc| throw_deg(disc) + degrees(drive.model.cage_phase_rad))
+            .collect(),
+        throw_angle_deg: discs.map(throw_deg).collect(),
         throw_mm: over_turn().map(|angle| rounded_point(polar(geometry.eccentricity_mm, angle))).collect(),
         pitch_point_mm: over_turn()
             .map(|angle| rounded_point(kinematics::pitch_point(geometry, angle)))
@@ -65,6 +72,15 @@ pub fn motion(
         }),
         pressure_scale: pressure_scale(case),
     }
+}
+
+/// `½ (1 − γ) − ½ (1 + γ) Δ/z_l` with `γ = D_w/D_pw`: the cage follows the mean of both races' surfaces, as in the load model;
+/// with the crank where the rollers are not known.
+fn cage_turn_ratio(drive: &Drive, disc_share: f64) -> f64 {
+    bearing_rollers(drive).map_or(1.0, |rollers| {
+        let size = rollers.radius_mm / rollers.pitch_radius_mm;
+        0.5 * (1.0 - size) - 0.5 * (1.0 + size) * disc_share
+    })
 }
 
 fn force_pose(drive: &Drive, pose: &Pose, gaps: &[GapPoint]) -> ForcePose {

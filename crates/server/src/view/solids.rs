@@ -131,15 +131,14 @@ fn disc_parts(drive: &Drive, disc: usize, along: (f64, f64)) -> Vec<Prism> {
         ..round(&format!("disc {}", disc + 1), "disc", 1.0, along)
     };
     let mut parts = vec![lobed];
-    let throw_rad = TAU * disc as f64 / geometry.disc_count as f64;
     if let Some(rollers) = bearing_rollers(drive) {
         let places = (0..rollers.count).map(|roller| {
-            let angle = throw_rad + TAU * roller as f64 / rollers.count as f64;
+            let angle = TAU * roller as f64 / rollers.count as f64;
             rounded_point(polar(rollers.pitch_radius_mm, angle))
         });
         parts.push(Prism {
             places_mm: places.collect(),
-            moves_with: format!("throw-{}", disc + 1),
+            moves_with: format!("cage-{}", disc + 1),
             explode_order: order,
             ..round("rollers of the eccentric bearing", "bearing", rollers.radius_mm, along)
         });

@@ -30,6 +30,8 @@ const motion = {
   load_cases: [['rated', 'rated torque']],
   disc_turn_ratio: -1 / 3,
   disc_turn_start_deg: [0, 60],
+  cage_turn_ratio: 0.4,
+  cage_turn_start_deg: [0, 180],
   throw_angle_deg: [0, 180],
   throw_mm: circle(2, 360),
   pitch_point_mm: circle(8, 360),

@@ -37,6 +37,11 @@ export function discPlace(motion: Motion, disc: number, crankDeg: number): Place
   };
 }
 
+/** Turn of the rollers of a disc's eccentric bearing. */
+export function cageTurnDeg(motion: Motion, disc: number, crankDeg: number): number {
+  return (motion.cage_turn_start_deg[disc] ?? 0) + motion.cage_turn_ratio * crankDeg;
+}
+
 /** Turn of the plate with the output pins. */
 export function plateTurnDeg(motion: Motion, crankDeg: number): number {
   return motion.disc_turn_ratio * crankDeg;

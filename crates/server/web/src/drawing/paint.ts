@@ -1,6 +1,6 @@
 // Sets transforms and colours of one picture, straight on the elements, so that a moving crank costs no more than that.
 import type { Motion, Scene } from '../generated/api';
-import { colourOf, discPlace, forcesAt, pitchPoint, plateTurnDeg, type Forces } from './motion';
+import { cageTurnDeg, colourOf, discPlace, forcesAt, pitchPoint, plateTurnDeg, type Forces } from './motion';
 
 export interface Shown {
   disc: number;
@@ -14,6 +14,7 @@ export interface Shown {
 export interface Parts {
   discs: SVGGElement[];
   throws: SVGGElement[];
+  cages: SVGGElement[];
   plate: SVGGElement | null;
   hand: SVGGElement | null;
   pitch: SVGGElement | null;
@@ -45,6 +46,7 @@ export function paint(
     const { centre: [x, y], turnDeg } = discPlace(motion, disc, crankDeg);
     parts.discs[disc]?.setAttribute('transform', place(x, y, turnDeg));
     parts.throws[disc]?.setAttribute('transform', place(x, y, crankDeg));
+    parts.cages[disc]?.setAttribute('transform', place(x, y, cageTurnDeg(motion, disc, crankDeg)));
   }
   parts.plate?.setAttribute('transform', `rotate(${plateTurnDeg(motion, crankDeg)})`);
   parts.hand?.setAttribute('transform', `rotate(${crankDeg})`);

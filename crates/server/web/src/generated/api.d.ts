@@ -1352,6 +1352,13 @@ export interface components {
         Motion: {
             /**
              * Format: double
+             * @description Turn of the cage of an eccentric bearing for one degree of crank, frame of the ring.
+             */
+            cage_turn_ratio: number;
+            /** @description Where the first roller of each cage stands at crank angle zero, in degrees. */
+            cage_turn_start_deg: number[];
+            /**
+             * Format: double
              * @description Turn of discs and plate for one degree of crank, frame of the ring.
              */
             disc_turn_ratio: number;
@@ -1521,7 +1528,7 @@ export interface components {
             holes_mm: number[][][];
             /** @description Kind of part: `ring`, `roller`, `disc`, `pin`, `sleeve`, `crank`, `bearing`, `plate`. */
             kind: string;
-            /** @description What it moves with: `ring`, `disc-1`, `plate`, or `throw-1` for what turns with the crank on the eccentric of the first disc. */
+            /** @description What it moves with: `ring`, `disc-1`, `plate`, `throw-1` for what turns with the crank on the eccentric of the first disc, or `cage-1` for the rollers round it. */
             moves_with: string;
             /** @description What it is, for people. */
             name: string;

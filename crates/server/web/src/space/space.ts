@@ -8,7 +8,7 @@ import {
 import { OrbitControls } from 'three/examples/jsm/controls/OrbitControls.js';
 import { toCreasedNormals } from 'three/examples/jsm/utils/BufferGeometryUtils.js';
 import type { Motion, Prism, Solids } from '../generated/api';
-import { discPlace, plateTurnDeg } from '../drawing/motion';
+import { cageTurnDeg, discPlace, plateTurnDeg } from '../drawing/motion';
 
 export interface Look {
   /** How far the parts are drawn apart, from 0 to 1. */
@@ -153,10 +153,11 @@ export class SpaceView {
       if (!motion) continue;
       const [kind, number] = name.split('-');
       const disc = Number(number ?? 1) - 1;
-      if (kind === 'disc' || kind === 'throw') {
+      if (kind === 'disc' || kind === 'throw' || kind === 'cage') {
         const { centre, turnDeg } = discPlace(motion, disc, crankDeg);
         frame.group.position.set(centre[0], centre[1], 0);
-        frame.group.rotation.z = ((kind === 'disc' ? turnDeg : crankDeg) * Math.PI) / 180;
+        const turns = { disc: turnDeg, throw: crankDeg, cage: cageTurnDeg(motion, disc, crankDeg) };
+        frame.group.rotation.z = (turns[kind] * Math.PI) / 180;
       } else if (kind === 'plate') {
         frame.group.rotation.z = (plateTurnDeg(motion, crankDeg) * Math.PI) / 180;
       }
