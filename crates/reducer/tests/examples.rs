@@ -5,7 +5,7 @@
 use reducer::assess::assess;
 use reducer::finding::Standing;
 use reducer::model::record::{Kind, Section, Tabled};
-use reducer::model::{Drive, HeldMember};
+use reducer::model::{Drive, GapModel, HeldMember};
 use reducer::registry;
 
 fn examples() -> Vec<(String, Drive)> {
@@ -68,6 +68,8 @@ fn identity_findings_name_quantity_formula_and_key_that_exist() {
 #[test]
 fn identity_ring_as_output() {
     let (_, mut drive) = examples().remove(0);
+    // Only gaps at the displaced position do the work of the crank exactly; linear ones miss it by some thousandths.
+    drive.model.gaps = GapModel::ReEvaluated;
     let turned_ring = {
         drive.geometry.held_member = HeldMember::Plate;
         drive.requirement.ratio += 1.0;

@@ -283,12 +283,13 @@ fn identity_crank_angles_suffice_within_a_few_hundredths() {
 #[test]
 fn identity_a_proposal_reaches_what_is_wanted_and_lets_no_more_parts_press() {
     let mut drive = example("sorting-table-index.toml");
-    drive.tolerances.wanted_yield = 0.9;
+    // More than its tolerances reach, so that some have to be tighter.
+    drive.tolerances.wanted_yield = 0.99;
     let study = Study::new(&drive, request(64, 0, Sampling::Random)).unwrap();
     let proposal = propose(&drive, &study).unwrap();
     assert!(proposal.is_reached);
     // The search saw other assemblies than the check.
-    assert!(proposal.proposed_yield.upper > 0.88, "{:?}", proposal.proposed_yield);
+    assert!(proposal.proposed_yield.upper > 0.98, "{:?}", proposal.proposed_yield);
     assert!(proposal.free_shares[1] > proposal.free_shares[0] - 0.03);
     assert!(proposal.tolerances.iter().any(|tolerance| tolerance.grades_looser < 0));
     drive.requirement.geometric_backlash_rad = None;
