@@ -12,6 +12,7 @@ fn shoulder() -> reducer::model::Drive {
     let path = concat!(env!("CARGO_MANIFEST_DIR"), "/../../examples/orchard-arm-shoulder.toml");
     let mut drive = schema::read("shoulder", &std::fs::read(path).unwrap()).unwrap().drive;
     drive.geometry.modification.equidistant_offset_mm = 0.0;
+    drive.geometry.modification.ring_radius_shift_mm = 0.0;
     drive.geometry.modification.flank_rotation_rad = 0.0;
     drive.geometry.hole_clearance_mm = 1e-6;
     drive.requirement.ring_temperature_k = 293.15;
