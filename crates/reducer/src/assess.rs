@@ -78,7 +78,7 @@ pub fn assess_watched(drive: &Drive, watch: Watch<'_>) -> Result<Assessment, Ass
     match &twist_loop {
         Some(Err(HysteresisError::CalledOff(called_off))) => return Err((*called_off).into()),
         Some(Err(error)) => {
-            model_used.assumptions.push(format!("There is no torque–twist loop with friction: {error}."))
+            model_used.assumptions.push(format!("There is no torque–twist loop with friction: {error}."));
         }
         Some(Ok(_)) | None => {}
     }

@@ -1,4 +1,5 @@
 //! The preview against the whole assessment, and work that is called off.
+#![allow(clippy::unwrap_used, reason = "a test that cannot read its data must stop")]
 
 use reducer::assess::{AssessError, assess, assess_watched, preview};
 use reducer::model::Drive;

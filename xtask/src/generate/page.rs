@@ -39,7 +39,8 @@ fn cases() -> Value {
         .flat_map(|quantity| CORE_VALUES.map(|core| json!([quantity.name, core, quantity.display(core)])))
         .collect();
     // Ties, values close to ties, carries and long numbers.
-    let values = [0.5, 1.5, 2.5, 0.125, 0.375, 1.005, 2.675, 9.995, 999.95, 9_999.5, 99_999.5, 1e15, 4.35e-7, 1e22];
+    let values =
+        [0.5, 1.5, 2.5, 0.125, 0.375, 1.005, 2.675, 9.995, 999.95, 9_999.5, 99_999.5, 1e15, 4.35e-7, 1e22];
     let numbers: Vec<Value> = values
         .iter()
         .flat_map(|&value| {

@@ -139,7 +139,7 @@ impl Rubbed<'_> {
         let (loaded, loads) = if is_faint && !rest.position.is_preloaded {
             (loaded, Vec::new())
         } else {
-            self.with_friction(rest, motion, plate_n_mm, loaded)?
+            self.with_friction(rest, motion, plate_n_mm, &loaded)?
         };
         let outside = self.outside_loads(&loaded, &loads, torque_n_mm);
         Ok(self.analysis.plate_torque_ratio * loaded.displacements.plate_rad
@@ -152,9 +152,9 @@ impl Rubbed<'_> {
         rest: &Rest,
         motion: f64,
         plate_n_mm: f64,
-        frictionless: LoadedPosition,
+        frictionless: &LoadedPosition,
     ) -> Result<(LoadedPosition, Vec<DiscLoads>), Stuck> {
-        let rubbing = self.rubbing(&rest.position, &frictionless, motion);
+        let rubbing = self.rubbing(&rest.position, frictionless, motion);
         let mut position = rest.position.clone();
         let mut loaded = frictionless.clone();
         let mut loads = self.loads(&position, &loaded, &rubbing);
@@ -169,7 +169,7 @@ impl Rubbed<'_> {
                 return if mixer.is_nearly_settled {
                     Ok((loaded, loads))
                 } else {
-                    Err(self.why_stuck(rest, plate_n_mm, &frictionless, &rubbing))
+                    Err(self.why_stuck(rest, plate_n_mm, frictionless, &rubbing))
                 };
             };
             loaded = next;
@@ -180,7 +180,7 @@ impl Rubbed<'_> {
             }
             taken = mixer.next(&taken, follows);
         }
-        Err(self.why_stuck(rest, plate_n_mm, &frictionless, &rubbing))
+        Err(self.why_stuck(rest, plate_n_mm, frictionless, &rubbing))
     }
 
     /// The equilibrium under friction that is given.
