@@ -266,9 +266,13 @@ fn identity_nothing_speaks_of_a_machine() {
         if file.path == "xtask/tests/tidy.rs" {
             continue;
         }
-        let lines = file.text.lines().enumerate();
-        let bad = lines.filter(|(_, line)| marks.iter().any(|mark| line.contains(mark)));
-        offenders.extend(bad.map(|(index, line)| format!("{}:{}: {line}", file.path, index + 1)));
+        // The server's own name for the machine it runs on belongs to what it checks.
+        let is_server = file.path.starts_with("crates/server/");
+        let is_bad = |line: &str| {
+            marks.iter().any(|mark| line.contains(mark) && !(is_server && *mark == "localhost:"))
+        };
+        let lines = file.text.lines().enumerate().filter(|(_, line)| is_bad(line));
+        offenders.extend(lines.map(|(index, line)| format!("{}:{}: {line}", file.path, index + 1)));
     }
     assert_none("paths of a machine", &offenders);
 }
