@@ -322,12 +322,15 @@ mod tests {
     use crate::places::field_of;
     use crate::read;
 
-    /// The starter file with every `#` in front of a key or header taken away.
+    /// Keys of a tolerance callout that take the place of others, or need a second callout.
+    const INSTEAD_OF_OTHERS: [&str; 2] = ["class = ", "matched_to = "];
+
+    /// The starter file with every `#` in front of a key or header taken away, but for keys that exclude others.
     fn all_in_use(text: &str) -> String {
+        let excludes = |rest: &str| INSTEAD_OF_OTHERS.iter().any(|key| rest.starts_with(key));
+        let is_key = |rest: &str| rest.starts_with(|first: char| first == '[' || first.is_ascii_lowercase());
         let used = |line: &str| match line.strip_prefix('#') {
-            Some(rest) if rest.starts_with(|first: char| first == '[' || first.is_ascii_lowercase()) => {
-                rest.to_owned()
-            }
+            Some(rest) if is_key(rest) && !excludes(rest) => rest.to_owned(),
             _ => line.to_owned(),
         };
         text.lines().map(used).collect::<Vec<_>>().join("\n")
