@@ -76,7 +76,12 @@ fn npm(ui: &Path, dist: &Path, arguments: &[&str]) -> Result<(), String> {
     // Cargo shows an error of one line; what npm said stands in the build's own output.
     eprintln!("{}", String::from_utf8_lossy(&text));
     let last = String::from_utf8_lossy(&text);
-    let last = last.lines().rev().find(|line| line.to_lowercase().contains("error")).unwrap_or("no reason given").to_owned();
+    let last = last
+        .lines()
+        .rev()
+        .find(|line| line.to_lowercase().contains("error"))
+        .unwrap_or("no reason given")
+        .to_owned();
     Err(format!("`npm {}` failed: {last}", arguments.join(" ")))
 }
 
