@@ -62,12 +62,9 @@ pub fn assess(drive: &Drive) -> Result<Assessment, AssessError> {
 /// # Errors
 /// As [`assess`], and [`AssessError::CalledOff`].
 pub fn assess_watched(drive: &Drive, watch: Watch<'_>) -> Result<Assessment, AssessError> {
-    let materials = ContactMaterials::of(drive)?;
-    let drawn = contact_model(drive, &materials, Expansion::NONE);
-    let model = contact_model(drive, &materials, expansion_in_operation(drive, &materials));
-    let meshes = shape::meshes(drive);
-    let models = meshes.then_some((&drawn, &model));
-    let geometry = shape::shape(drive, models, materials.disc.density_kg_per_mm3);
+    let start = Start::of(drive)?;
+    let geometry = shape::shape(drive, start.models(), start.density_kg_per_mm3());
+    let Start { materials, drawn, model, meshes } = start;
     let model = if meshes { with_elastic_bodies(model, drive, &materials) } else { model };
     let load_cases = if meshes { loads::load_cases(drive, &model, &materials, watch)? } else { Vec::new() };
     let play = meshes.then(|| loads::play::play(drive, &model, &materials).ok()).flatten();
@@ -122,6 +119,32 @@ pub fn assess_watched(drive: &Drive, watch: Watch<'_>) -> Result<Assessment, Ass
     })
 }
 
+/// What every look at a drive begins with: its materials, and its contacts as drawn and in operation, bodies still rigid.
+struct Start {
+    materials: ContactMaterials,
+    drawn: ContactModel,
+    model: ContactModel,
+    meshes: bool,
+}
+
+impl Start {
+    fn of(drive: &Drive) -> Result<Self, MaterialError> {
+        let materials = ContactMaterials::of(drive)?;
+        let drawn = contact_model(drive, &materials, Expansion::NONE);
+        let model = contact_model(drive, &materials, expansion_in_operation(drive, &materials));
+        Ok(Self { materials, drawn, model, meshes: shape::meshes(drive) })
+    }
+
+    /// Both models where the geometry meshes, as the shape takes them.
+    fn models(&self) -> Option<(&ContactModel, &ContactModel)> {
+        self.meshes.then_some((&self.drawn, &self.model))
+    }
+
+    fn density_kg_per_mm3(&self) -> f64 {
+        self.materials.disc.density_kg_per_mm3
+    }
+}
+
 /// A quick look at a drive: geometry as in [`assess`], and the loads of rigid discs on rigid bearings at a few crank angles.
 #[derive(Clone, Debug)]
 pub struct Preview {
@@ -144,12 +167,9 @@ pub fn preview(drive: &Drive) -> Result<Preview, AssessError> {
     quick.model.eccentric_bearing = BearingModel::Rigid;
     quick.model.crank_angle_count = PREVIEW_ANGLES;
     let drive = &quick;
-    let materials = ContactMaterials::of(drive)?;
-    let drawn = contact_model(drive, &materials, Expansion::NONE);
-    let model = contact_model(drive, &materials, expansion_in_operation(drive, &materials));
-    let meshes = shape::meshes(drive);
-    let models = meshes.then_some((&drawn, &model));
-    let geometry = shape::shape(drive, models, materials.disc.density_kg_per_mm3);
+    let start = Start::of(drive)?;
+    let geometry = shape::shape(drive, start.models(), start.density_kg_per_mm3());
+    let Start { materials, drawn, model, meshes } = start;
     let load_cases =
         if meshes { loads::load_cases(drive, &model, &materials, &to_the_end)? } else { Vec::new() };
     let carried_kg = if meshes { mass::masses(drive, &materials).carried_mass_kg } else { 0.0 };
@@ -189,11 +209,8 @@ pub fn preview(drive: &Drive) -> Result<Preview, AssessError> {
 /// # Errors
 /// [`MaterialError`] where a material is unknown.
 pub fn shape_findings(drive: &Drive) -> Result<Vec<Finding>, MaterialError> {
-    let materials = ContactMaterials::of(drive)?;
-    let drawn = contact_model(drive, &materials, Expansion::NONE);
-    let model = contact_model(drive, &materials, expansion_in_operation(drive, &materials));
-    let models = shape::meshes(drive).then_some((&drawn, &model));
-    let geometry = shape::shape_without_play(drive, models, materials.disc.density_kg_per_mm3);
+    let start = Start::of(drive)?;
+    let geometry = shape::shape_without_play(drive, start.models(), start.density_kg_per_mm3());
     Ok(fit_checks(drive, &geometry))
 }
 
