@@ -235,9 +235,9 @@ pub struct Yield {
     /// Spread the drives evenly over the tolerances instead of by chance; means settle sooner
     #[arg(long)]
     pub quasi_random: bool,
-    /// Crank angles over an output turn, at least
-    #[arg(long, value_name = "COUNT", default_value_t = 192, value_parser = clap::value_parser!(u32).range(8..=100_000))]
-    pub crank_angles: u32,
+    /// Crank angles over an output turn, at least, from which extremes are followed [default: 192 to 640, by the number of rollers]
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u32).range(8..=100_000))]
+    pub crank_angles: Option<u32>,
     /// Search the loosest tolerances, by whole grades and their cost weights, that reach the wanted yield without load
     #[arg(long, conflicts_with = "shard")]
     pub propose: bool,

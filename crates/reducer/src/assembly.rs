@@ -7,6 +7,8 @@ pub mod linear;
 pub mod loaded;
 pub mod proposal;
 pub mod random;
+mod refine;
+mod rows;
 pub mod shares;
 pub mod slots;
 pub mod study;

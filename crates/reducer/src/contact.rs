@@ -21,6 +21,7 @@ use crate::line_contact::LineContact;
 use crate::profile::{CircleContact, LobeOutline, LobeProfile};
 use curves::point::{Point, Rotation, Vector, angle_of, cross, rotated, unit};
 use equilibrium::{Contact, DiscContacts, Displacements};
+use flank::LightGive;
 use nalgebra::Vector3;
 use std::f64::consts::TAU;
 use std::sync::Arc;
@@ -63,6 +64,8 @@ pub struct ContactModel<P = LobeProfile> {
     pub compliance: Option<Arc<DiscCompliance>>,
     /// How the parts differ from the drawing; not at all where absent.
     pub deviations: Option<Arc<Deviations>>,
+    /// What contacts give under the light torque at which play is measured.
+    pub light_give: LightGive,
 }
 
 /// Law of the ring-roller contacts.

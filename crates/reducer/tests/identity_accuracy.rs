@@ -4,6 +4,7 @@
 use reducer::accuracy::spectrum::amplitudes;
 use reducer::accuracy::turn::turn;
 use reducer::contact::build::{ContactMaterials, contact_model};
+use reducer::contact::flank::LightGive;
 use reducer::contact::support::CentreSupport;
 use reducer::contact::{ContactModel, RollerLaw};
 use reducer::deviation::Deviations;
@@ -156,6 +157,7 @@ fn twelve_rollers() -> ContactModel {
         re_evaluates_gaps: false,
         compliance: None,
         deviations: None,
+        light_give: LightGive::default(),
     }
 }
 

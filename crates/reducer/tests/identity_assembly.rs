@@ -5,7 +5,6 @@ mod one_by_one;
 
 use curves::math;
 use one_by_one::PlainDrive;
-use reducer::assembly::angles::crank_angles_rad;
 use reducer::assembly::draw::DrawPlan;
 use reducer::assembly::linear::{Growth, LANES, Lane, LinearDrive};
 use reducer::assembly::proposal::propose;
@@ -64,9 +63,9 @@ fn identity_linear_rotations_are_those_of_exact_gaps_to_a_hundredth() {
     let drive = shoulder();
     let plan = DrawPlan::new(&drive, &tolerances(&drive).unwrap());
     let model = drawn_model(&drive);
-    let angles = crank_angles_rad(39, 24);
     let largest = vec![0.1; plan.slots.count()];
-    let linear = LinearDrive::new(&model, Growth::default(), plan.slots, &angles, &largest);
+    let linear = LinearDrive::new(&model, Growth::default(), plan.slots, 24, &largest);
+    let angles = linear.crank_angles_rad();
     let deviations = block(&plan, &Source { seed: 3, sampling: Sampling::Random, sample: 0 });
     for lane in [0, 7] {
         let values: Vec<f64> = deviations.iter().map(|slot| f64::from(slot[lane])).collect();
@@ -92,14 +91,14 @@ fn identity_many_at_once_are_the_same_as_one_by_one() {
         let drive = example(name);
         let plan = DrawPlan::new(&drive, &tolerances(&drive).unwrap());
         let model = drawn_model(&drive);
-        let angles = crank_angles_rad(model.lobe_count(), 48);
-        let linear = LinearDrive::new(&model, Growth::default(), plan.slots, &angles, &plan.largest_mm());
+        let linear = LinearDrive::new(&model, Growth::default(), plan.slots, 48, &plan.largest_mm());
         let everything =
-            LinearDrive::new(&model, Growth::default(), plan.slots, &angles, &vec![1.0; plan.slots.count()]);
+            LinearDrive::new(&model, Growth::default(), plan.slots, 48, &vec![1.0; plan.slots.count()]);
+        let angles = linear.crank_angles_rad();
         assert!(linear.row_count() <= everything.row_count());
         let plain = PlainDrive::new(&model, &angles);
         let deviations = block(&plan, &Source { seed: 5, sampling: Sampling::Random, sample: 0 });
-        let outcome = linear.outcome(&deviations);
+        let outcome = linear.scan(&deviations);
         for lane in 0..LANES {
             let values: Vec<f64> = deviations.iter().map(|slot| f64::from(slot[lane])).collect();
             let made = plan.slots.deviations(&values, drive.geometry.eccentricity_mm);
@@ -179,7 +178,7 @@ fn identity_moments_are_those_of_linear_propagation_where_it_is_exact() {
             pins: vec![RoundFeature { radius_mm: pin_mm, ..Default::default() }; drive.geometry.pin_count],
             ..Deviations::none(40, drive.geometry.pin_count, 2)
         };
-        let plain = PlainDrive::new(&model, study.drawn.crank_angles_rad());
+        let plain = PlainDrive::new(&model, &study.drawn.crank_angles_rad());
         plain.outcome(&made).greatest_backlash_rad
     };
     let on_pins = (play(-0.001) - play(0.001)) / 0.002;

@@ -7,6 +7,7 @@ use curves::{ClosedCurve, CurvePoint, math};
 use nalgebra::{DMatrix, Vector3};
 use proptest::prelude::*;
 use reducer::contact::equilibrium::{Contact, DiscContacts, Problem, Workspace};
+use reducer::contact::flank::LightGive;
 use reducer::contact::support::{BearingLaw, CentreSupport, DiscSupport, RollerBearing};
 use reducer::contact::{ContactModel, RollerLaw};
 use reducer::elastic::disc::{BoreSupport, DiscShape, InfluenceTable};
@@ -129,6 +130,7 @@ fn steel_drive() -> ContactModel {
         re_evaluates_gaps: false,
         compliance: None,
         deviations: None,
+        light_give: LightGive::default(),
     }
 }
 

@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a test that cannot go on must stop")]
 
 use proptest::prelude::*;
+use reducer::contact::flank::LightGive;
 use reducer::contact::support::CentreSupport;
 use reducer::contact::{ContactModel, RollerLaw};
 use reducer::line_contact::LineContact;
@@ -37,6 +38,7 @@ fn model(ring_roller_count: usize, shortening: f64, disc_count: usize, pin_count
         re_evaluates_gaps: false,
         compliance: None,
         deviations: None,
+        light_give: LightGive::default(),
     }
 }
 

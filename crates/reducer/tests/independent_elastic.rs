@@ -8,6 +8,7 @@
 use curves::point::{Vector, cross, unit};
 use nalgebra::Vector3;
 use reducer::contact::equilibrium::{Contact, DiscContacts, Problem, Workspace};
+use reducer::contact::flank::LightGive;
 use reducer::contact::support::{CentreSupport, DiscSupport};
 use reducer::contact::{ContactModel, RollerLaw};
 use reducer::elastic::disc::{BoreSupport, DiscShape};
@@ -86,6 +87,7 @@ impl Variant {
             re_evaluates_gaps: false,
             compliance: None,
             deviations: None,
+            light_give: LightGive::default(),
         }
     }
 

@@ -6,6 +6,7 @@ use crate::delivery::{deliver, doc};
 use crate::office::{Office, lock};
 use crate::parallel::{self, progress_words, usual_thread_count};
 use exchange::{NamedFile, USUAL_TOLERANCE_MM};
+use reducer::assembly::angles::usual_crank_angle_count;
 use reducer::assembly::random::Sampling;
 use reducer::assembly::study::Request;
 use reducer::assembly::summary::YieldResult;
@@ -27,8 +28,6 @@ pub const MOST_WAITING: usize = 4;
 const MOST_KEPT: usize = 8;
 /// Most assemblies of a study that the page asks for.
 const MOST_ASSEMBLIES: u64 = 10_000_000;
-/// Crank angles over an output turn, as the command line takes them.
-const CRANK_ANGLES: usize = 192;
 /// Room on the stack of the thread that works.
 const STACK_BYTES: usize = 16 << 20;
 
@@ -324,7 +323,7 @@ impl Hand<'_> {
             loaded_count: loaded,
             seed,
             sampling: Sampling::Random,
-            crank_angle_count: CRANK_ANGLES,
+            crank_angle_count: usual_crank_angle_count(&file.drive),
         };
         let in_one_line = |error: &dyn std::fmt::Display| error.to_string().replace("\n\nhint: ", "; ");
         let study = Study::new(&file.drive, request).map_err(|error| in_one_line(&error))?;

@@ -8,6 +8,7 @@ use crate::output::{self, Overwrite};
 use crate::parallel;
 use crate::terminal::Terminal;
 use ::schema::{DriveFile, ResultDocument};
+use reducer::assembly::angles::usual_crank_angle_count;
 use reducer::assembly::proposal::propose;
 use reducer::assembly::random::Sampling;
 use reducer::assembly::study::{Request, StudyError};
@@ -36,8 +37,6 @@ struct ShardFile {
 }
 
 const SHARD_KIND: &str = "yield-shard";
-/// Crank angles over an output turn where the command line says nothing else; the default of `--crank-angles`.
-const USUAL_CRANK_ANGLES: usize = 192;
 
 /// Runs `yield`.
 ///
@@ -58,7 +57,7 @@ pub fn run(arguments: &Yield, overwrite: Overwrite, terminal: Terminal) -> Resul
         loaded_count: arguments.loaded.min(arguments.assemblies),
         seed: arguments.seed,
         sampling: Sampling::of(arguments.quasi_random),
-        crank_angle_count: arguments.crank_angles as usize,
+        crank_angle_count: arguments.crank_angles.map_or_else(|| usual_crank_angle_count(&file.drive), |count| count as usize),
     };
     let work = Work::new(&file.drive, request)?;
     let (number, count) = shard.unwrap_or((0, 1));
@@ -160,7 +159,7 @@ pub(super) fn study_without_load(
         loaded_count: 0,
         seed: 1,
         sampling: Sampling::Random,
-        crank_angle_count: USUAL_CRANK_ANGLES,
+        crank_angle_count: usual_crank_angle_count(drive),
     };
     let work = Work::new(drive, request)?;
     let (tallied, is_interrupted) = count_up(&work, &work.tasks(0, 1), None);
@@ -205,8 +204,7 @@ fn show(file: &DriveFile, result: &YieldResult, terminal: Terminal) -> Result<Ex
         }
         terminal.data(&page)?;
     }
-    let reached = result.required.is_none_or(|share| share.share >= result.wanted_yield);
-    Ok(if reached { Exit::AllHold } else { Exit::CheckFails })
+    Ok(if result.holds() { Exit::AllHold } else { Exit::CheckFails })
 }
 
 /// `2/5` as the shard's number from zero and the number of shards.

@@ -196,12 +196,12 @@ impl<'a, P: LobeOutline> Limits<'a, P> {
     }
 
     fn plate_rad(&mut self, crank_angle_rad: f64, sense: f64) -> f64 {
-        let least_lever_mm = self.model.least_flank_lever_mm();
+        let tip_lever_mm = self.model.tip_lever_mm();
         let mut limit = f64::INFINITY;
         for (disc, known) in self.known[usize::from(sense < 0.0)].iter_mut().enumerate() {
             let touch = self.model.flank_touch(crank_angle_rad, disc, sense, known.as_ref());
             limit = limit.min(sense * touch.plate_rad);
-            self.tip_gap_mm = self.tip_gap_mm.min(touch.tip_and_root_gap_mm(least_lever_mm));
+            self.tip_gap_mm = self.tip_gap_mm.min(touch.tip_and_root_gap_mm(tip_lever_mm));
             *known = Some(touch);
         }
         sense * limit

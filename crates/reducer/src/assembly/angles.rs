@@ -4,12 +4,28 @@
 //! in the disc, which meets those of holes and pins; and the phase of the mesh. Equal steps over a whole output turn make each of
 //! them a lattice, and a good number of steps spreads the points evenly over all three together. Source: Derivation 14, §4.
 
+use crate::model::Drive;
 use crate::phase::greatest_common_divisor;
 use std::f64::consts::TAU;
 
 /// Step counts tried beyond the least one, as a share of it; there is always one without a common divisor among them.
 const COUNTS_TRIED_RATIO: f64 = 0.3;
 const LEAST_COUNTS_TRIED: usize = 16;
+
+/// Crank angles at which assemblies are looked at unless others are asked for: one for every few passes of a lobe over a roller, within bounds.
+///
+/// With extremes followed from there, the transmission error of the examples is then within 3 % of that at all places of the turn on the mean.
+///
+/// **Source** own choice; Derivation 14, §4.
+#[must_use]
+pub fn usual_crank_angle_count(drive: &Drive) -> usize {
+    let roller_count = drive.geometry.ring_roller_count;
+    (roller_count * roller_count.saturating_sub(1) / PASSES_PER_ANGLE).clamp(LEAST_USUAL, MOST_USUAL)
+}
+
+const PASSES_PER_ANGLE: usize = 3;
+const LEAST_USUAL: usize = 192;
+const MOST_USUAL: usize = 640;
 
 /// Equal steps over a whole output turn, at least `least_count` of them, whose number has no divisor in common
 /// with lobes and rollers and spreads them best over crank, disc and mesh.

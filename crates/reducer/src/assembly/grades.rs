@@ -70,7 +70,7 @@ impl Grades {
             let lanes = (last - start).min(LANES as u64) as usize;
             let mut verdict = |plan: &DrawPlan| {
                 memory.draw(plan, &study.source(), start, lanes);
-                study.verdicts(&memory.deviations, lanes)
+                study.scanned_verdicts(&memory.deviations, lanes)
             };
             let drawn = verdict(&study.plan);
             counted.count += lanes as u64;

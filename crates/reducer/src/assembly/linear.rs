@@ -1,32 +1,43 @@
 //! Backlash and transmission error of many assemblies at once: gaps linear in the deviations, taken where nominal parts touch.
 //!
-//! A row is one contact that may stop disc or plate: how far it lets them turn, and how each deviation changes that. Deviations of a block of
-//! assemblies stand side by side, so that a row is applied to all of them with the same instructions; single precision holds seven
-//! digits of a gap, a thousandth of a nanometre. Source: Derivation 14, §3.
+//! Deviations of a block of assemblies stand side by side, so that a row is applied to all of them with the same instructions; single
+//! precision holds seven digits of a gap, a thousandth of a nanometre. Rows are worked out for one turn of the crank in the disc only: after it all that
+//! belongs to the disc stands as before, and the ring's rollers have moved on by one. Source: Derivation 14, §3.
 
+use super::angles::crank_angles_rad;
+pub use super::rows::Growth;
+use super::rows::{DiscRows, PositionRows, RollerRow, Rows, SenseRows};
 use super::slots::{FORM_ORDERS, Slots};
 use crate::contact::ContactModel;
-use crate::contact::flank::FlankTouch;
-use crate::deviation::DiscDeviation;
+use crate::phase::greatest_common_divisor;
 use crate::profile::LobeOutline;
-use curves::math;
-use curves::point::{Vector, polar, unit};
+use curves::point::unit;
 use std::f64::consts::TAU;
 
 /// Assemblies in a block.
 pub const LANES: usize = 32;
 /// One number for each assembly of a block.
-pub type Lane = [f32; LANES];
-const NOTHING: Lane = [0.0; LANES];
+pub type Lane<const L: usize = LANES> = [f32; L];
 
-/// A drive at the crank angles of a study, linear in its deviations.
+/// Places in the pass of a lobe over a roller: the finest steps at which an assembly is looked at.
+pub const PLACES_PER_PASS: usize = 24;
+/// Places of passes of drives with so many lobes that a turn has more than this number of them at that step.
+const MOST_PLACES: usize = 100_000;
+
+/// A drive at the places of a whole output turn, linear in its deviations.
 #[derive(Clone, Debug)]
 pub struct LinearDrive {
     slots: Slots,
-    positions: Vec<PositionRows>,
+    /// Places of one turn of the crank in the disc.
+    table: Vec<PositionRows>,
+    /// Cosine and sine of the crank's turn in the ring after so many turns in the disc.
+    turns: Vec<[f32; 2]>,
+    /// Places of one pass.
+    places_per_pass: usize,
+    /// Places at which every assembly is looked at.
+    scanned: Vec<usize>,
     /// Deviations that act; the others are left out of the sums.
     acts: Acts,
-    crank_angles_rad: Vec<f64>,
 }
 
 #[derive(Clone, Copy, Debug, Default)]
@@ -36,91 +47,29 @@ struct Acts {
     temperature: bool,
 }
 
-#[derive(Clone, Debug)]
-struct PositionRows {
-    /// Cosine and sine of the plate's rotation.
-    plate: [f32; 2],
-    discs: Vec<DiscRows>,
-}
-
-#[derive(Clone, Debug)]
-struct DiscRows {
-    /// Direction of the eccentric.
-    throw: [f32; 2],
-    /// Cosine and sine of the disc's rotation.
-    turn: [f32; 2],
-    /// Anticlockwise, then clockwise.
-    senses: [SenseRows; 2],
-}
-
-#[derive(Clone, Debug)]
-struct SenseRows {
-    /// Rotation of the plate where nominal parts stop it, counted in the sense.
-    plate_rad: f32,
-    flanks: Vec<RollerRow>,
-    tips: Vec<RollerRow>,
-    pins: Vec<PinRow>,
-}
-
-/// A ring roller: deviations over the lever where it stands on a flank, as lengths where it stands at tip or root.
-#[derive(Clone, Debug)]
-struct RollerRow {
-    base: f32,
-    radial: f32,
-    tangential: f32,
-    size: f32,
-    body: [f32; 2],
-    form: [f32; 2 * FORM_ORDERS],
-    pitch: f32,
-    ring_growth: f32,
-    disc_growth: f32,
-    roller: usize,
-    lobe: usize,
-}
-
-/// An output pin in its hole.
-#[derive(Clone, Debug)]
-struct PinRow {
-    base: f32,
-    /// What the plate gains when the disc turns on.
-    with_disc: f32,
-    pin_radial: f32,
-    pin_tangential: f32,
-    hole_radial: f32,
-    hole_tangential: f32,
-    size: f32,
-    body: [f32; 2],
-    disc_growth: f32,
-    pin: usize,
-}
-
-/// How parts grow with one kelvin, where temperatures are drawn.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Growth {
-    /// Ring.
-    pub ring_per_k: f64,
-    /// Ring rollers.
-    pub roller_per_k: f64,
-    /// Discs and plate.
-    pub disc_per_k: f64,
-    /// Crank.
-    pub crank_per_k: f64,
-}
-
-/// What a block of assemblies comes to over the crank angles.
-#[derive(Clone, Debug)]
-pub struct Outcome {
-    /// Greatest play of the plate; below nothing where discs block each other.
-    pub greatest_backlash_rad: Lane,
-    /// Least play of the plate.
-    pub least_backlash_rad: Lane,
-    /// Peak to peak of the plate's angle, turning anticlockwise and clockwise.
-    pub error_rad: [Lane; 2],
+/// Where the plate of some assemblies can stand at one place.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Limits<const L: usize> {
+    /// Rotation of the plate where something stops it, turning anticlockwise and clockwise.
+    pub(super) plate_rad: [Lane<L>; 2],
     /// Least gap at tips and roots.
-    pub tip_gap_mm: Lane,
+    pub(super) tip_gap_mm: Lane<L>,
 }
 
-impl Outcome {
+/// What a block of assemblies comes to over an output turn.
+#[derive(Clone, Debug)]
+pub struct Outcome<const L: usize = LANES> {
+    /// Greatest play of the plate; below nothing where discs block each other.
+    pub greatest_backlash_rad: Lane<L>,
+    /// Least play of the plate.
+    pub least_backlash_rad: Lane<L>,
+    /// Peak to peak of the plate's angle, turning anticlockwise and clockwise.
+    pub error_rad: [Lane<L>; 2],
+    /// Least gap at tips and roots.
+    pub tip_gap_mm: Lane<L>,
+}
+
+impl<const L: usize> Outcome<L> {
     /// The larger transmission error of both flanks.
     #[must_use]
     pub fn transmission_error_rad(&self, lane: usize) -> f32 {
@@ -129,118 +78,190 @@ impl Outcome {
 }
 
 impl LinearDrive {
-    /// Rows at given crank angles. `largest` is the largest deviation that a slot can have, so that contacts which then still cannot touch
-    /// first are left out; slots of nothing do not act.
+    /// A drive looked at at a least number of crank angles over the output turn. `largest` is the largest deviation that a slot can have, so that
+    /// contacts which then still cannot touch first are left out; slots of nothing do not act.
     #[must_use]
     pub fn new<P: LobeOutline>(
         model: &ContactModel<P>,
         growth: Growth,
         slots: Slots,
-        crank_angles_rad: &[f64],
+        crank_angle_count: usize,
         largest: &[f32],
     ) -> Self {
-        let any = |range: std::ops::Range<usize>| largest[range].iter().any(|value| *value > 0.0);
-        let acts = Acts {
-            form: (0..slots.disc_count)
-                .any(|disc| any(slots.disc(disc).form..slots.disc(disc).form + 2 * FORM_ORDERS)),
-            pitch: (0..slots.disc_count)
-                .any(|disc| any(slots.disc(disc).pitch..slots.disc(disc).pitch + slots.lobe_count)),
-            temperature: any(slots.ring_temperature()..slots.count()),
-        };
+        let lobes = model.lobe_count();
+        let passes = lobes * model.ring_roller_count;
+        let places_per_pass = if passes * PLACES_PER_PASS > MOST_PLACES { PLACES_PER_PASS / 2 } else { PLACES_PER_PASS };
+        let place_count = passes * places_per_pass;
+        let step_rad = TAU * lobes as f64 / place_count as f64;
         let rows = Rows { model, growth, slots: &slots, largest };
-        let positions = crank_angles_rad.iter().map(|angle| rows.position(*angle)).collect();
-        Self { slots, positions, acts, crank_angles_rad: crank_angles_rad.to_vec() }
+        let nearest = |angle: &f64| (angle / step_rad).round() as usize % place_count;
+        Self {
+            table: (0..lobes * places_per_pass).map(|place| rows.position(place as f64 * step_rad)).collect(),
+            turns: (0..model.ring_roller_count)
+                .map(|turn| unit(-TAU * (turn * lobes) as f64 / model.ring_roller_count as f64))
+                .map(|turn| [turn.x as f32, turn.y as f32])
+                .collect(),
+            places_per_pass,
+            scanned: crank_angles_rad(lobes, crank_angle_count).iter().map(nearest).collect(),
+            acts: Acts::of(&slots, largest),
+            slots,
+        }
     }
 
-    /// Crank angles of the rows.
+    /// The same drive looked at at every so many-th place, without a common divisor with what repeats.
     #[must_use]
-    pub fn crank_angles_rad(&self) -> &[f64] {
-        &self.crank_angles_rad
+    pub fn densely(&self, most_count: usize) -> Self {
+        let lobes = self.table.len() / self.places_per_pass;
+        let least = self.place_count().div_ceil(most_count);
+        let repeats = self.places_per_pass * lobes * self.turns.len();
+        let step = (least..).find(|step| greatest_common_divisor(*step, repeats) == 1).unwrap_or(least);
+        Self { scanned: (0..self.place_count()).step_by(step).collect(), ..self.clone() }
     }
 
-    /// Contacts that are looked at, of all that there are.
+    /// Places over a whole output turn.
+    #[must_use]
+    pub fn place_count(&self) -> usize {
+        self.table.len() * self.turns.len()
+    }
+
+    /// Places of one pass of a lobe over a roller.
+    pub(super) fn places_per_pass(&self) -> usize {
+        self.places_per_pass
+    }
+
+    /// Places of one turn of the crank in the disc.
+    pub(super) fn places_per_turn_in_disc(&self) -> usize {
+        self.table.len()
+    }
+
+    /// Crank angles at which every assembly is looked at.
+    #[must_use]
+    pub fn crank_angles_rad(&self) -> Vec<f64> {
+        let lobes = self.slots.lobe_count as f64;
+        let step_rad = TAU * lobes / self.place_count() as f64;
+        self.scanned.iter().map(|place| *place as f64 * step_rad).collect()
+    }
+
+    /// Contacts that are looked at in a turn of the crank in the disc, of all that there are.
     #[must_use]
     pub fn row_count(&self) -> usize {
-        let senses = self.positions.iter().flat_map(|p| &p.discs).flat_map(|disc| &disc.senses);
+        let senses = self.table.iter().flat_map(|p| &p.discs).flat_map(|disc| &disc.senses);
         senses.map(|rows| rows.flanks.len() + rows.tips.len() + rows.pins.len()).sum()
     }
 
-    /// Backlash, transmission error and tip gaps of a block; deviations stand by slot, then assembly.
+    /// Backlash, transmission error and tip gaps of a block at the crank angles of [`Self::crank_angles_rad`] alone; deviations stand by slot, then assembly.
     #[must_use]
-    pub fn outcome(&self, deviations: &[Lane]) -> Outcome {
+    pub fn scan<const L: usize>(&self, deviations: &[Lane<L>]) -> Outcome<L> {
+        self.extremes(deviations).outcome()
+    }
+
+    pub(super) fn extremes<const L: usize>(&self, deviations: &[Lane<L>]) -> Extremes<L> {
         let mut seen = Extremes::default();
-        self.for_each_position(deviations, |plate, tips| seen.add(plate, tips));
-        seen.outcome()
+        for place in &self.scanned {
+            seen.add(*place, &self.limits(*place, deviations));
+        }
+        seen
     }
 
     /// Rotation of the plate at every crank angle, turning anticlockwise and clockwise, for one assembly of a block.
     #[must_use]
     pub fn rotations_rad(&self, deviations: &[Lane], lane: usize) -> Vec<[f32; 2]> {
-        let mut rotations = Vec::with_capacity(self.positions.len());
-        self.for_each_position(deviations, |plate, _| rotations.push([plate[0][lane], plate[1][lane]]));
-        rotations
+        let at = |place: &usize| self.limits(*place, deviations).plate_rad.map(|angles| angles[lane]);
+        self.scanned.iter().map(at).collect()
     }
 
-    fn for_each_position(&self, deviations: &[Lane], mut see: impl FnMut(&[Lane; 2], &Lane)) {
-        for position in &self.positions {
-            let mut plate = [[f32::INFINITY; LANES]; 2];
-            let mut tips = [f32::INFINITY; LANES];
-            for (disc, rows) in position.discs.iter().enumerate() {
-                let body = self.body(deviations, position, disc, rows);
-                for (sense, rows) in rows.senses.iter().enumerate() {
-                    let disc_turn = self.disc_turn(deviations, disc, rows, &body.on_rollers);
-                    self.tips(deviations, disc, rows, &body.on_rollers, &mut tips);
-                    self.plate_turn(deviations, disc, rows, &body.on_pins, &disc_turn, &mut plate[sense]);
-                }
+    /// Where plates can stand at a place of the output turn.
+    pub(super) fn limits<const L: usize>(&self, place: usize, deviations: &[Lane<L>]) -> Limits<L> {
+        let position = &self.table[place % self.table.len()];
+        let seen = Seen { drive: self, deviations, turn: place / self.table.len() };
+        let mut limits = Limits { plate_rad: [[f32::INFINITY; L]; 2], tip_gap_mm: [f32::INFINITY; L] };
+        for (disc, rows) in position.discs.iter().enumerate() {
+            let body = seen.body(position, disc, rows);
+            for (rows, plate) in rows.senses.iter().zip(&mut limits.plate_rad) {
+                let disc_turn = seen.rollers(disc, &rows.flanks, &body.on_rollers, [f32::INFINITY; L]);
+                limits.tip_gap_mm = seen.rollers(disc, &rows.tips, &body.on_rollers, limits.tip_gap_mm);
+                seen.plate_turn(disc, rows, &body.on_pins, &disc_turn, plate);
             }
-            plate[1].iter_mut().for_each(|angle| *angle = -*angle);
-            see(&plate, &tips);
+        }
+        limits.plate_rad[1].iter_mut().for_each(|angle| *angle = -*angle);
+        limits
+    }
+}
+
+impl Acts {
+    fn of(slots: &Slots, largest: &[f32]) -> Self {
+        let any = |range: std::ops::Range<usize>| largest[range].iter().any(|value| *value > 0.0);
+        let in_discs = |range: &dyn Fn(usize) -> std::ops::Range<usize>| (0..slots.disc_count).any(|disc| any(range(disc)));
+        Self {
+            form: in_discs(&|disc| slots.disc(disc).form..slots.disc(disc).form + 2 * FORM_ORDERS),
+            pitch: in_discs(&|disc| slots.disc(disc).pitch..slots.disc(disc).pitch + slots.lobe_count),
+            temperature: any(slots.ring_temperature()..slots.count()),
         }
     }
+}
 
+/// Assemblies at a turn of the crank in the disc, as the rows of the first one see them.
+struct Seen<'a, const L: usize> {
+    drive: &'a LinearDrive,
+    deviations: &'a [Lane<L>],
+    turn: usize,
+}
+
+struct Body<const L: usize> {
+    on_rollers: [Lane<L>; 2],
+    on_pins: [Lane<L>; 2],
+}
+
+impl<const L: usize> Seen<'_, L> {
     /// How far the bodies stand off: what moves rollers away from the disc, and pins.
-    fn body(&self, deviations: &[Lane], position: &PositionRows, disc: usize, rows: &DiscRows) -> Body {
-        let slots = self.slots.disc(disc);
-        let (throw, round) = (&deviations[slots.throw], &deviations[slots.throw_round]);
-        let shift = [&deviations[slots.lobe_shift], &deviations[slots.lobe_shift + 1]];
-        let ring = [&deviations[self.slots.ring_shift()], &deviations[self.slots.ring_shift() + 1]];
-        let plate = [&deviations[self.slots.plate_shift()], &deviations[self.slots.plate_shift() + 1]];
-        let mut body = Body { on_rollers: [NOTHING; 2], on_pins: [NOTHING; 2] };
+    fn body(&self, position: &PositionRows, disc: usize, rows: &DiscRows) -> Body<L> {
+        let all = &self.drive.slots;
+        let slots = all.disc(disc);
+        let at = |slot: usize| &self.deviations[slot];
+        let (throw, round) = (at(slots.throw), at(slots.throw_round));
+        let shift = [at(slots.lobe_shift), at(slots.lobe_shift + 1)];
+        let ring = [at(all.ring_shift()), at(all.ring_shift() + 1)];
+        let plate = [at(all.plate_shift()), at(all.plate_shift() + 1)];
+        let mut body = Body { on_rollers: [[0.0; L]; 2], on_pins: [[0.0; L]; 2] };
         let ([ux, uy], [c, s], [pc, ps]) = (rows.throw, rows.turn, position.plate);
-        for lane in 0..LANES {
+        let [rc, rs] = self.drive.turns[self.turn];
+        for lane in 0..L {
             let off_x = throw[lane] * ux - round[lane] * uy;
             let off_y = throw[lane] * uy + round[lane] * ux;
-            body.on_rollers[0][lane] = ring[0][lane] - off_x - (c * shift[0][lane] - s * shift[1][lane]);
-            body.on_rollers[1][lane] = ring[1][lane] - off_y - (s * shift[0][lane] + c * shift[1][lane]);
+            let ring_x = rc * ring[0][lane] - rs * ring[1][lane];
+            let ring_y = rs * ring[0][lane] + rc * ring[1][lane];
+            body.on_rollers[0][lane] = ring_x - off_x - (c * shift[0][lane] - s * shift[1][lane]);
+            body.on_rollers[1][lane] = ring_y - off_y - (s * shift[0][lane] + c * shift[1][lane]);
             body.on_pins[0][lane] = off_x - (pc * plate[0][lane] - ps * plate[1][lane]);
             body.on_pins[1][lane] = off_y - (ps * plate[0][lane] + pc * plate[1][lane]);
         }
         body
     }
 
-    fn disc_turn(&self, deviations: &[Lane], disc: usize, rows: &SenseRows, body: &[Lane; 2]) -> Lane {
-        let mut turn = [f32::INFINITY; LANES];
-        for row in &rows.flanks {
-            self.lower(deviations, disc, row, body, &mut turn);
-        }
-        turn
+    /// The ring's roller that stands where one stood in the first turn.
+    fn roller(&self, roller: usize) -> usize {
+        let count = self.drive.turns.len();
+        let moved = roller + count - self.turn;
+        if moved >= count { moved - count } else { moved }
     }
 
-    fn tips(&self, deviations: &[Lane], disc: usize, rows: &SenseRows, body: &[Lane; 2], least: &mut Lane) {
-        for row in &rows.tips {
-            self.lower(deviations, disc, row, body, least);
+    /// The least of some limits and those of rollers.
+    fn rollers(&self, disc: usize, rows: &[RollerRow], body: &[Lane<L>; 2], mut least: Lane<L>) -> Lane<L> {
+        for row in rows {
+            lower(&mut least, &self.roller_limit(disc, row, body));
         }
+        least
     }
 
-    /// Lowers a limit to that of a roller.
     #[inline]
-    fn lower(&self, deviations: &[Lane], disc: usize, row: &RollerRow, body: &[Lane; 2], least: &mut Lane) {
-        let slots = self.slots.disc(disc);
-        let roller = self.slots.roller(row.roller);
+    fn roller_limit(&self, disc: usize, row: &RollerRow, body: &[Lane<L>; 2]) -> Lane<L> {
+        let (drive, deviations) = (self.drive, self.deviations);
+        let slots = drive.slots.disc(disc);
+        let roller = drive.slots.roller(self.roller(row.roller));
         let (radial, tangential) = (&deviations[roller.radial], &deviations[roller.tangential]);
         let (size, surplus) = (&deviations[roller.radius], &deviations[slots.surplus]);
-        let mut value = NOTHING;
-        for lane in 0..LANES {
+        let mut value = [0.0; L];
+        for lane in 0..L {
             value[lane] = row.base
                 + row.radial * radial[lane]
                 + row.tangential * tangential[lane]
@@ -248,39 +269,39 @@ impl LinearDrive {
                 + row.body[1] * body[1][lane]
                 - row.size * (size[lane] + surplus[lane]);
         }
-        if self.acts.form {
+        if drive.acts.form {
             let form = &deviations[slots.form..slots.form + 2 * FORM_ORDERS];
             for (share, amplitude) in row.form.iter().zip(form) {
                 add(&mut value, *share, amplitude);
             }
         }
-        if self.acts.pitch {
+        if drive.acts.pitch {
             add(&mut value, row.pitch, &deviations[slots.pitch + row.lobe]);
         }
-        if self.acts.temperature {
-            add(&mut value, row.ring_growth, &deviations[self.slots.ring_temperature()]);
-            add(&mut value, row.disc_growth, &deviations[self.slots.disc_temperature()]);
+        if drive.acts.temperature {
+            add(&mut value, row.ring_growth, &deviations[drive.slots.ring_temperature()]);
+            add(&mut value, row.disc_growth, &deviations[drive.slots.disc_temperature()]);
         }
-        lower(least, &value);
+        value
     }
 
     fn plate_turn(
         &self,
-        deviations: &[Lane],
         disc: usize,
         rows: &SenseRows,
-        body: &[Lane; 2],
-        disc_turn: &Lane,
-        plate: &mut Lane,
+        body: &[Lane<L>; 2],
+        disc_turn: &Lane<L>,
+        plate: &mut Lane<L>,
     ) {
+        let slots = &self.drive.slots;
+        let at = |slot: usize| &self.deviations[slot];
+        let growth = at(slots.disc_temperature());
         for row in &rows.pins {
-            let (pin, hole) = (self.slots.pin(row.pin), self.slots.hole(disc, row.pin));
-            let at = |slot: usize| &deviations[slot];
+            let (pin, hole) = (slots.pin(row.pin), slots.hole(disc, row.pin));
             let (pin_r, pin_t, pin_size) = (at(pin.radial), at(pin.tangential), at(pin.radius));
             let (hole_r, hole_t, hole_size) = (at(hole.radial), at(hole.tangential), at(hole.radius));
-            let growth = at(self.slots.disc_temperature());
-            let mut value = NOTHING;
-            for lane in 0..LANES {
+            let mut value = [0.0; L];
+            for lane in 0..L {
                 value[lane] = row.base
                     + row.with_disc * disc_turn[lane]
                     + row.pin_radial * pin_r[lane]
@@ -298,257 +319,80 @@ impl LinearDrive {
     }
 }
 
-struct Body {
-    on_rollers: [Lane; 2],
-    on_pins: [Lane; 2],
-}
-
 #[inline]
-fn add(value: &mut Lane, share: f32, of: &Lane) {
-    for lane in 0..LANES {
+fn add<const L: usize>(value: &mut Lane<L>, share: f32, of: &Lane<L>) {
+    for lane in 0..L {
         value[lane] += share * of[lane];
     }
 }
 
 #[inline]
-fn lower(least: &mut Lane, value: &Lane) {
-    for lane in 0..LANES {
+fn lower<const L: usize>(least: &mut Lane<L>, value: &Lane<L>) {
+    for lane in 0..L {
         least[lane] = if value[lane] < least[lane] { value[lane] } else { least[lane] };
     }
 }
 
-#[inline]
-fn raise(most: &mut Lane, value: &Lane) {
-    for lane in 0..LANES {
-        most[lane] = if value[lane] > most[lane] { value[lane] } else { most[lane] };
+/// What is followed over the turn, each counted so that the greatest is wanted: stands either way and play, each with both signs.
+pub(super) const FOLLOWED: usize = 6;
+
+impl<const L: usize> Limits<L> {
+    /// Where the plate stands turning either way, at the limit or half-way between limits that parts press across, and the play; each with both signs.
+    pub(super) fn followed(&self) -> [Lane<L>; FOLLOWED] {
+        let [ahead, behind] = &self.plate_rad;
+        let mut followed = [[0.0; L]; FOLLOWED];
+        for lane in 0..L {
+            let middle = 0.5 * (ahead[lane] + behind[lane]);
+            followed[0][lane] = if ahead[lane] > middle { ahead[lane] } else { middle };
+            followed[2][lane] = if behind[lane] < middle { behind[lane] } else { middle };
+            followed[4][lane] = ahead[lane] - behind[lane];
+            for value in [0, 2, 4] {
+                followed[value + 1][lane] = -followed[value][lane];
+            }
+        }
+        followed
     }
 }
 
-/// Where the plate stands, turning either way: at the limit, or half-way between limits that parts press across.
-fn stands(plate: &[Lane; 2]) -> [Lane; 2] {
-    let mut stands = [NOTHING; 2];
-    for lane in 0..LANES {
-        let middle = 0.5 * (plate[0][lane] + plate[1][lane]);
-        stands[0][lane] = if plate[0][lane] > middle { plate[0][lane] } else { middle };
-        stands[1][lane] = if plate[1][lane] < middle { plate[1][lane] } else { middle };
-    }
-    stands
+/// Extremes over the places of a turn, and where they are.
+pub(super) struct Extremes<const L: usize> {
+    pub(super) most: [Lane<L>; FOLLOWED],
+    pub(super) place: [[u32; L]; FOLLOWED],
+    tips: Lane<L>,
 }
 
-/// Extremes over the crank angles.
-struct Extremes {
-    least: [Lane; 2],
-    most: [Lane; 2],
-    least_play: Lane,
-    most_play: Lane,
-    tips: Lane,
-}
-
-impl Default for Extremes {
+impl<const L: usize> Default for Extremes<L> {
     fn default() -> Self {
-        let (low, high) = ([f32::INFINITY; LANES], [f32::NEG_INFINITY; LANES]);
-        Self { least: [low; 2], most: [high; 2], least_play: low, most_play: high, tips: low }
+        Self { most: [[f32::NEG_INFINITY; L]; FOLLOWED], place: [[0; L]; FOLLOWED], tips: [f32::INFINITY; L] }
     }
 }
 
-impl Extremes {
-    fn add(&mut self, plate: &[Lane; 2], tips: &Lane) {
-        let mut play = NOTHING;
-        for lane in 0..LANES {
-            play[lane] = plate[0][lane] - plate[1][lane];
-        }
-        lower(&mut self.least_play, &play);
-        raise(&mut self.most_play, &play);
-        lower(&mut self.tips, tips);
-        for (sense, angle) in stands(plate).iter().enumerate() {
-            lower(&mut self.least[sense], angle);
-            raise(&mut self.most[sense], angle);
+impl<const L: usize> Extremes<L> {
+    fn add(&mut self, place: usize, limits: &Limits<L>) {
+        lower(&mut self.tips, &limits.tip_gap_mm);
+        let followed = limits.followed();
+        for ((most, at), value) in self.most.iter_mut().zip(&mut self.place).zip(&followed) {
+            for lane in 0..L {
+                let is_more = value[lane] > most[lane];
+                most[lane] = if is_more { value[lane] } else { most[lane] };
+                at[lane] = if is_more { place as u32 } else { at[lane] };
+            }
         }
     }
 
-    fn outcome(self) -> Outcome {
-        let spread = |sense: usize| {
-            let mut spread = NOTHING;
+    pub(super) fn outcome(&self) -> Outcome<L> {
+        let spread = |first: usize| {
+            let mut spread = [0.0; L];
             for (lane, value) in spread.iter_mut().enumerate() {
-                *value = self.most[sense][lane] - self.least[sense][lane];
+                *value = self.most[first][lane] + self.most[first + 1][lane];
             }
             spread
         };
         Outcome {
-            error_rad: [spread(0), spread(1)],
-            greatest_backlash_rad: self.most_play,
-            least_backlash_rad: self.least_play,
+            error_rad: [spread(0), spread(2)],
+            greatest_backlash_rad: self.most[4],
+            least_backlash_rad: self.most[5].map(|value| -value),
             tip_gap_mm: self.tips,
         }
     }
-}
-
-/// What rows are made from.
-struct Rows<'a, P> {
-    model: &'a ContactModel<P>,
-    growth: Growth,
-    slots: &'a Slots,
-    largest: &'a [f32],
-}
-
-impl<P: LobeOutline> Rows<'_, P> {
-    fn position(&self, crank_angle_rad: f64) -> PositionRows {
-        let model = self.model;
-        let plate = unit(-crank_angle_rad / model.lobe_count() as f64);
-        let discs = (0..model.disc_count).map(|disc| self.disc(crank_angle_rad, disc)).collect();
-        PositionRows { plate: narrow(plate), discs }
-    }
-
-    fn disc(&self, crank_angle_rad: f64, disc: usize) -> DiscRows {
-        let model = self.model;
-        let phase = crank_angle_rad + TAU * disc as f64 / model.disc_count as f64;
-        let senses = [1.0, -1.0].map(|sense| {
-            let touch = model.flank_touch(crank_angle_rad, disc, sense, None);
-            self.sense(crank_angle_rad, disc, sense, &touch)
-        });
-        DiscRows {
-            throw: narrow(unit(phase)),
-            turn: narrow(unit(-phase / model.lobe_count() as f64)),
-            senses,
-        }
-    }
-
-    fn sense(&self, crank_angle_rad: f64, disc: usize, sense: f64, touch: &FlankTouch) -> SenseRows {
-        let least = self.model.least_flank_lever_mm();
-        let geometry = &touch.geometry;
-        let (mut flanks, mut tips) = (Vec::new(), Vec::new());
-        for (roller, lever) in geometry.roller_lever_mm.iter().enumerate() {
-            let signed = sense * lever;
-            if signed >= least {
-                flanks.push(self.roller(touch, roller, 1.0 / signed));
-            } else if lever.abs() < least {
-                tips.push(self.roller(touch, roller, 1.0));
-            }
-        }
-        keep_first(&mut flanks, |row| (row.base, self.roller_reach(row, disc)));
-        keep_first(&mut tips, |row| (row.base, self.roller_reach(row, disc)));
-        let least_pin = self.model.least_pin_lever_mm();
-        let mut pins: Vec<_> = (0..self.model.pin_count)
-            .filter(|pin| sense * geometry.pin_lever_mm[*pin] >= least_pin)
-            .map(|pin| self.pin(touch, (crank_angle_rad, geometry.crank_angle_rad), pin, sense))
-            .collect();
-        keep_first(&mut pins, |row| (row.base, self.pin_reach(row, disc)));
-        SenseRows { plate_rad: (sense * touch.geometry_plate_rad) as f32, flanks, tips, pins }
-    }
-
-    fn roller(&self, touch: &FlankTouch, roller: usize, scale: f64) -> RollerRow {
-        let model = self.model;
-        let contact = &touch.geometry.rollers[roller];
-        let lobes = model.lobe_count();
-        let radial = unit(TAU * roller as f64 / model.ring_roller_count as f64);
-        let normal = contact.normal;
-        let phase = touch.geometry.crank_angle_rad;
-        let centre = polar(model.eccentricity_mm, phase);
-        let lever_mm = touch.geometry.roller_lever_mm[roller];
-        let form = std::array::from_fn(|index| {
-            let order = (index / 2 + 1) * lobes;
-            let (sine, cosine) = math::sin_cos(order as f64 * contact.parameter);
-            (-scale * if index % 2 == 0 { cosine } else { sine }) as f32
-        });
-        let growth = &self.growth;
-        let ring_growth = model.ring_radius_mm * growth.ring_per_k * radial.dot(&normal)
-            - model.roller_radius_mm * growth.roller_per_k;
-        let disc_growth = -growth.disc_per_k * (contact.place_mm - centre).dot(&normal)
-            - model.eccentricity_mm * growth.crank_per_k * unit(phase).dot(&normal);
-        RollerRow {
-            base: (scale * contact.gap_mm) as f32,
-            radial: (scale * radial.dot(&normal)) as f32,
-            tangential: (scale * Vector::new(-radial.y, radial.x).dot(&normal)) as f32,
-            size: scale as f32,
-            body: [(scale * normal.x) as f32, (scale * normal.y) as f32],
-            form,
-            pitch: (-scale * lever_mm / model.ring_radius_mm) as f32,
-            ring_growth: (scale * ring_growth) as f32,
-            disc_growth: (scale * disc_growth) as f32,
-            roller,
-            lobe: DiscDeviation::lobe_at(contact.parameter, lobes),
-        }
-    }
-
-    fn pin(&self, touch: &FlankTouch, angles_rad: (f64, f64), pin: usize, sense: f64) -> PinRow {
-        let (crank_angle_rad, phase) = angles_rad;
-        let model = self.model;
-        let geometry = &touch.geometry;
-        let direction = geometry.pin_direction[pin];
-        let scale = 1.0 / (sense * geometry.pin_lever_mm[pin]);
-        let turn = model.pin_phase_rad - crank_angle_rad / model.lobe_count() as f64;
-        let radial = unit(turn + TAU * pin as f64 / model.pin_count as f64);
-        let along = scale * radial.dot(&direction);
-        let across = scale * Vector::new(-radial.y, radial.x).dot(&direction);
-        let throw_growth = model.eccentricity_mm * self.growth.crank_per_k * unit(phase).dot(&direction);
-        let play_growth = model.pin_play_radius_mm * self.growth.disc_per_k;
-        PinRow {
-            base: (scale * geometry.pin_gap_mm[pin]) as f32,
-            with_disc: (scale * sense * geometry.hole_lever_mm[pin]) as f32,
-            pin_radial: -along as f32,
-            pin_tangential: -across as f32,
-            hole_radial: along as f32,
-            hole_tangential: across as f32,
-            size: scale as f32,
-            body: [(scale * direction.x) as f32, (scale * direction.y) as f32],
-            disc_growth: (scale * (throw_growth + play_growth)) as f32,
-            pin,
-        }
-    }
-
-    /// How far deviations can move a roller's limit.
-    fn roller_reach(&self, row: &RollerRow, disc: usize) -> f32 {
-        let slots = self.slots.disc(disc);
-        let roller = self.slots.roller(row.roller);
-        let most = |slot: usize| self.largest[slot];
-        let form: f32 =
-            row.form.iter().enumerate().map(|(index, share)| share.abs() * most(slots.form + index)).sum();
-        row.radial.abs() * most(roller.radial)
-            + row.tangential.abs() * most(roller.tangential)
-            + row.size * (most(roller.radius) + most(slots.surplus))
-            + row.size * self.largest_body(disc, self.slots.ring_shift(), slots.lobe_shift)
-            + form
-            + row.pitch.abs() * most(slots.pitch + row.lobe)
-            + row.ring_growth.abs() * most(self.slots.ring_temperature())
-            + row.disc_growth.abs() * most(self.slots.disc_temperature())
-    }
-
-    fn pin_reach(&self, row: &PinRow, disc: usize) -> f32 {
-        let (pin, hole) = (self.slots.pin(row.pin), self.slots.hole(disc, row.pin));
-        let most = |slot: usize| self.largest[slot];
-        row.pin_radial.abs() * (most(pin.radial) + most(hole.radial))
-            + row.pin_tangential.abs() * (most(pin.tangential) + most(hole.tangential))
-            + row.size * (most(hole.radius) + most(pin.radius))
-            + row.size * self.largest_body(disc, self.slots.plate_shift(), self.slots.plate_shift())
-            + row.disc_growth.abs() * most(self.slots.disc_temperature())
-    }
-
-    /// Bound of the distance of bodies from their places; the directions of the rows are unit vectors.
-    fn largest_body(&self, disc: usize, first: usize, second: usize) -> f32 {
-        let slots = self.slots.disc(disc);
-        let all = [slots.throw, slots.throw_round, first, first + 1, second, second + 1];
-        all.iter().map(|slot| self.largest[*slot]).sum()
-    }
-}
-
-fn narrow(vector: Vector) -> [f32; 2] {
-    [vector.x as f32, vector.y as f32]
-}
-
-/// Room for what the rows leave out: the disc's own turn moves the limits of all pins alike but for a thousandth.
-const MARGIN: f32 = 1.02;
-
-/// Keeps the rows that can be the first to stop: those whose lowest value is below the highest of every other.
-fn keep_first<R>(rows: &mut Vec<R>, value_and_reach: impl Fn(&R) -> (f32, f32)) {
-    let bound = rows
-        .iter()
-        .map(|row| {
-            let (value, reach) = value_and_reach(row);
-            value + reach
-        })
-        .fold(f32::INFINITY, f32::min);
-    rows.retain(|row| {
-        let (value, reach) = value_and_reach(row);
-        value - MARGIN * reach <= bound
-    });
 }

@@ -74,15 +74,24 @@ pub struct LoadedCounted {
     pub tallies: Vec<Tally>,
     /// Assemblies without an equilibrium.
     pub unsolved: u64,
+    /// Assemblies that meet every requirement, with load and without.
+    pub meets_all: u64,
 }
 
 impl LoadedCounted {
+    /// Assemblies seen.
+    #[must_use]
+    pub fn count(&self) -> u64 {
+        self.unsolved + self.tallies.first().map_or(0, |tally| tally.count)
+    }
+
     /// Adds what other tasks have counted.
     pub fn merge(&mut self, other: &Self) {
         for (tally, more) in self.tallies.iter_mut().zip(&other.tallies) {
             tally.merge(more);
         }
         self.unsolved += other.unsolved;
+        self.meets_all += other.meets_all;
     }
 }
 
@@ -106,6 +115,12 @@ impl LoadedStudy {
         Ok(loaded)
     }
 
+    /// Whether a requirement of lost motion is stated.
+    #[must_use]
+    pub fn is_lost_motion_required(&self) -> bool {
+        self.limits.iter().any(Option::is_some)
+    }
+
     /// Crank angles at which assemblies are loaded.
     #[must_use]
     pub fn crank_angles_rad(&self) -> &[f64] {
@@ -116,7 +131,7 @@ impl LoadedStudy {
     #[must_use]
     pub fn nothing(&self) -> LoadedCounted {
         let tally = |(grid, limit): (&Grid, &Option<Limit>)| Tally::new(*grid, *limit);
-        LoadedCounted { tallies: self.grids.iter().zip(&self.limits).map(tally).collect(), unsolved: 0 }
+        LoadedCounted { tallies: self.grids.iter().zip(&self.limits).map(tally).collect(), unsolved: 0, meets_all: 0 }
     }
 
     /// Loads the assemblies of one task.
@@ -126,20 +141,24 @@ impl LoadedStudy {
         // Each task starts afresh, so that its bits do not depend on what was solved before.
         let mut starts = Vec::new();
         for assembly in first..last {
-            match self.load(study, assembly, &mut starts) {
+            let values = study.deviations_mm(assembly);
+            match self.load(study, &values, &mut starts) {
                 None => counted.unsolved += 1,
                 Some(sampled) => {
                     for (measure, tally) in LoadedMeasure::ALL.iter().zip(&mut counted.tallies) {
                         tally.add(measure.of(&sampled, &self.nominal));
                     }
+                    let holds = self.limits.iter().zip(LoadedMeasure::ALL).all(|(limit, measure)| {
+                        limit.is_none_or(|limit| limit.holds(measure.of(&sampled, &self.nominal)))
+                    });
+                    counted.meets_all += u64::from(holds && study.verdict(&values));
                 }
             }
         }
     }
 
-    fn load(&self, study: &Study, assembly: u64, starts: &mut Vec<Option<Displacements>>) -> Option<Sampled> {
-        let values = study.deviations_mm(assembly);
-        let made = study.plan.slots.deviations(&values, self.drive.geometry.eccentricity_mm);
+    fn load(&self, study: &Study, values: &[f64], starts: &mut Vec<Option<Displacements>>) -> Option<Sampled> {
+        let made = study.plan.slots.deviations(values, self.drive.geometry.eccentricity_mm);
         let model = ContactModel { deviations: Some(Arc::new(made)), ..self.model.clone() };
         let sampled = sample(&self.drive, &model, &self.materials, &self.angles_rad, starts).ok();
         if sampled.is_none() {
@@ -151,7 +170,9 @@ impl LoadedStudy {
     fn pilot(&self, study: &Study) -> Vec<Grid> {
         let mut starts = Vec::new();
         let sampled: Vec<Sampled> =
-            (0..PILOT_ASSEMBLIES).filter_map(|assembly| self.load(study, assembly, &mut starts)).collect();
+            (0..PILOT_ASSEMBLIES)
+                .filter_map(|assembly| self.load(study, &study.deviations_mm(assembly), &mut starts))
+                .collect();
         LoadedMeasure::ALL
             .iter()
             .map(|measure| {

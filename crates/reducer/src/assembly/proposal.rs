@@ -116,10 +116,10 @@ impl<'a> Search<'a> {
         let plan = &study.plan;
         let mut largest = largest_mm(plan);
         largest[plan.slots.ring_temperature()..].fill(0.0);
-        let angles = study.drawn.crank_angles_rad();
+        let angle_count = study.request.crank_angle_count;
         let weight = |index: usize| plan.groups[index].tolerance.as_ref().map_or(0.0, |t| t.cost_weight);
         Self {
-            linear: LinearDrive::new(&study.model, Growth::default(), plan.slots, angles, &largest),
+            linear: LinearDrive::new(&study.model, Growth::default(), plan.slots, angle_count, &largest),
             study,
             limits,
             wanted: drive.tolerances.wanted_yield,
@@ -207,7 +207,7 @@ impl<'a> Search<'a> {
         let mut score = Score { meets: 0, free: 0, count: 0, miss: 0.0 };
         for start in (0..assembly_count).step_by(LANES) {
             block.draw(&plan, &source, start, LANES);
-            let outcome = self.linear.outcome(&block.deviations);
+            let outcome = self.linear.scan(&block.deviations);
             for lane in 0..LANES {
                 let miss = self.miss(&outcome, lane);
                 score.count += 1;

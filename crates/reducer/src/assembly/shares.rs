@@ -196,7 +196,7 @@ pub fn add_rows<F: Function>(
     }
 }
 
-/// Backlash and transmission error of parts as drawn, from uniform numbers.
+/// Backlash and transmission error of parts as drawn at the crank angles of the scan, from uniform numbers.
 pub struct Accuracy<'a> {
     /// How numbers become deviations.
     pub plan: &'a DrawPlan,
@@ -218,7 +218,7 @@ impl Function for Accuracy<'_> {
         for (lane, numbers) in numbers.iter().enumerate() {
             self.plan.add(numbers, deviations.as_flattened_mut(), LANES, lane);
         }
-        let outcome = self.drive.outcome(&deviations);
+        let outcome = self.drive.scan(&deviations);
         (0..numbers.len())
             .map(|lane| {
                 let backlash = f64::from(outcome.greatest_backlash_rad[lane]);

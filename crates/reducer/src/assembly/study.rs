@@ -1,6 +1,5 @@
 //! A Monte Carlo of assembled drives, cut into tasks that any thread or machine may take in any order.
 
-use super::angles::crank_angles_rad;
 use super::draw::DrawPlan;
 use super::linear::{Growth, LANES, Lane, LinearDrive, Outcome};
 use super::random::{Sampling, Source};
@@ -144,6 +143,8 @@ pub struct Counted {
     pub tallies: Vec<Tally>,
     /// Assemblies that meet every requirement without load.
     pub meets_all: u64,
+    /// Assemblies whose parts press on each other without load at every crank angle.
+    pub blocked: u64,
     /// Assemblies seen.
     pub count: u64,
 }
@@ -155,6 +156,7 @@ impl Counted {
             tally.merge(more);
         }
         self.meets_all += other.meets_all;
+        self.blocked += other.blocked;
         self.count += other.count;
     }
 }
@@ -171,17 +173,17 @@ impl Study {
             return Err(StudyError::NoMesh);
         }
         let model = contact_model(drive, &materials, Expansion::NONE);
-        let angles = crank_angles_rad(model.lobe_count(), request.crank_angle_count);
+        let angle_count = request.crank_angle_count;
         let mut largest = plan.largest_mm();
         largest.iter_mut().for_each(|value| *value *= ROOM_FOR_LOOSER as f32);
         let (warm, cold) = (plan.slots.ring_temperature(), &mut largest.clone());
         cold[warm..].fill(0.0);
-        let drawn = LinearDrive::new(&model, Growth::default(), plan.slots, &angles, cold);
+        let drawn = LinearDrive::new(&model, Growth::default(), plan.slots, angle_count, cold);
         let expansion = expansion_in_operation(drive, &materials);
         let has_band = largest[warm..].iter().any(|band| *band > 0.0);
         let hot = (has_band || grows_unevenly(&expansion, drive)).then(|| {
             let hot = contact_model(drive, &materials, expansion);
-            LinearDrive::new(&hot, growth(&materials), plan.slots, &angles, &largest)
+            LinearDrive::new(&hot, growth(&materials), plan.slots, angle_count, &largest)
         });
         let output_ratio = kinematics::plate_to_output(&drive.geometry).abs();
         let limits = limits(drive);
@@ -201,7 +203,7 @@ impl Study {
     pub fn nothing(&self) -> Counted {
         let tally = |(grid, limit): (&Grid, &Option<Limit>)| Tally::new(*grid, *limit);
         let tallies = self.grids.iter().zip(&self.limits).map(tally).collect();
-        Counted { tallies, meets_all: 0, count: 0 }
+        Counted { tallies, meets_all: 0, blocked: 0, count: 0 }
     }
 
     /// Counts the assemblies of one task.
@@ -220,13 +222,11 @@ impl Study {
     }
 
     fn count(&self, drawn: &Outcome, hot: Option<&Outcome>, lane: usize, counted: &mut Counted) {
-        let mut meets_all = true;
         for (measure, tally) in Measure::ALL.iter().zip(&mut counted.tallies) {
-            let value = self.value(*measure, drawn, hot, lane);
-            meets_all &= !measure.is_required() || tally.limit().is_none_or(|limit| limit.holds(value));
-            tally.add(value);
+            tally.add(self.value(*measure, drawn, hot, lane));
         }
-        counted.meets_all += u64::from(meets_all);
+        counted.meets_all += u64::from(self.holds(drawn, lane));
+        counted.blocked += u64::from(drawn.greatest_backlash_rad[lane] < 0.0);
         counted.count += 1;
     }
 
@@ -248,17 +248,38 @@ impl Study {
         (self.drawn.outcome(deviations), self.hot.as_ref().map(|hot| hot.outcome(deviations)))
     }
 
-    /// Whether the assemblies of a block meet every requirement without load, which are all for parts as drawn.
+    /// Whether the assemblies of a block meet every requirement without load at the crank angles of the scan, which are all for parts as drawn.
+    ///
+    /// What the scan misses of the extremes it misses before and after a change of grade alike.
     #[must_use]
-    pub fn verdicts(&self, deviations: &[Lane], lanes: usize) -> Vec<bool> {
-        let drawn = self.drawn.outcome(deviations);
-        let holds = |lane: usize| {
-            Measure::ALL.iter().zip(&self.limits).all(|(measure, limit)| {
-                let value = || self.value(*measure, &drawn, None, lane);
-                !measure.is_required() || limit.is_none_or(|limit| limit.holds(value()))
-            })
+    pub fn scanned_verdicts(&self, deviations: &[Lane], lanes: usize) -> Vec<bool> {
+        let drawn = self.drawn.scan(deviations);
+        (0..lanes).map(|lane| self.holds(&drawn, lane)).collect()
+    }
+
+    /// Whether one assembly, given by the deviations of all slots, meets every requirement without load.
+    #[must_use]
+    pub fn verdict(&self, deviations_mm: &[f64]) -> bool {
+        let alone: Vec<Lane<1>> = deviations_mm.iter().map(|value| [*value as f32]).collect();
+        self.holds(&self.drawn.outcome(&alone), 0)
+    }
+
+    /// Whether an assembly meets every requirement without load; one whose parts press on each other at every angle meets none.
+    fn holds<const L: usize>(&self, drawn: &Outcome<L>, lane: usize) -> bool {
+        let ratio = self.output_ratio;
+        let within = |measure: Measure, value: f32| {
+            self.limits[measure as usize].is_none_or(|limit| limit.holds(ratio * f64::from(value)))
         };
-        (0..lanes).map(holds).collect()
+        let backlash_rad = drawn.greatest_backlash_rad[lane];
+        backlash_rad >= 0.0
+            && within(Measure::Backlash, backlash_rad)
+            && within(Measure::TransmissionError, drawn.transmission_error_rad(lane))
+    }
+
+    /// Whether a requirement of backlash or transmission error is stated.
+    #[must_use]
+    pub fn has_requirement(&self) -> bool {
+        Measure::ALL.iter().any(|measure| measure.is_required() && self.limits[*measure as usize].is_some())
     }
 
     /// The source of the study's numbers.

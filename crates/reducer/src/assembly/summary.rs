@@ -1,8 +1,7 @@
 //! What a study came to: distributions, yield, and what each tolerance has to do with it.
 
-use super::angles::crank_angles_rad;
 use super::grades::Changed;
-use super::linear::{Growth, LANES, LinearDrive};
+use super::linear::LANES;
 use super::loaded::LoadedMeasure;
 use super::proposal::Proposal;
 use super::random::Sampling;
@@ -15,10 +14,7 @@ use serde::Serialize;
 
 /// Crank angles against which those of the study are checked: so many times theirs, within bounds that keep the check cheap beside a study,
 /// and never fewer than so many times theirs.
-const DENSE_RATIO: usize = 40;
-const LEAST_DENSE_ANGLES: usize = 2_000;
-const MOST_DENSE_ANGLES: usize = 10_000;
-const LEAST_DENSE_RATIO: usize = 2;
+const MOST_DENSE_ANGLES: usize = 40_000;
 /// Bins of a histogram as it is shown, each of so many fine ones.
 const SHOWN_BIN: usize = 16;
 
@@ -127,6 +123,14 @@ pub struct YieldResult {
     pub is_partial: bool,
     /// Share of assemblies that meet every requirement without load; absent where there is none.
     pub required: Option<ShareWithBounds>,
+    /// Of the loaded assemblies, how many meet those of backlash, transmission error and lost motion; none without a limit of lost motion or without loaded assemblies.
+    pub required_under_load: Option<ShareWithBounds>,
+    /// Assemblies whose parts press on each other without load at some crank angle.
+    pub pressing: ShareWithBounds,
+    /// Assemblies whose parts do so at every crank angle; they count as meeting nothing.
+    pub blocked: ShareWithBounds,
+    /// Whether a requirement of lost motion is stated.
+    pub is_lost_motion_required: bool,
     /// Yield that is wanted.
     pub wanted_yield: f64,
     /// Distributions without load, then those of the loaded assemblies.
@@ -149,7 +153,38 @@ pub struct YieldResult {
     pub assumptions: Vec<String>,
 }
 
+/// How a yield stands to the wanted one.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum YieldStanding {
+    /// The whole confidence interval is at least the wanted yield.
+    Reached,
+    /// The wanted yield lies within the confidence interval.
+    Open,
+    /// The whole confidence interval is below the wanted yield.
+    NotReached,
+}
+
 impl YieldResult {
+    /// How a share stands to the wanted yield.
+    #[must_use]
+    pub fn standing_of(&self, share: &ShareWithBounds) -> YieldStanding {
+        if share.lower >= self.wanted_yield {
+            YieldStanding::Reached
+        } else if share.upper < self.wanted_yield {
+            YieldStanding::NotReached
+        } else {
+            YieldStanding::Open
+        }
+    }
+
+    /// Whether no yield falls short: without load the share seen counts, of the few loaded assemblies what they can tell.
+    #[must_use]
+    pub fn holds(&self) -> bool {
+        let is_short_under_load = |share: &ShareWithBounds| self.standing_of(share) == YieldStanding::NotReached;
+        self.required.is_none_or(|share| share.share >= self.wanted_yield)
+            && !self.required_under_load.as_ref().is_some_and(is_short_under_load)
+    }
+
     /// The result of what tasks have counted.
     #[must_use]
     pub fn new(work: &Work, tallied: &Tallied, wanted_yield: f64) -> Self {
@@ -170,15 +205,25 @@ impl YieldResult {
                 distribution(id, title, quantity, tally.limit().is_some(), tally)
             }));
         }
-        let has_requirement = distributions.iter().any(|each| each.is_required && each.limit.is_some());
         let unloaded = &tallied.unloaded;
+        let free = &unloaded.tallies[Measure::LeastPlay as usize];
+        let loaded = work.loaded.as_ref().zip(tallied.loaded.as_ref());
         Self {
             seed: request.seed,
             sampling: sampling_words(request.sampling).to_owned(),
             assembly_count: request.assembly_count,
             computed_count: unloaded.count,
             is_partial: tallied.task_count < work.task_count(),
-            required: has_requirement.then(|| ShareWithBounds::of(unloaded.meets_all, unloaded.count)),
+            required: work
+                .study
+                .has_requirement()
+                .then(|| ShareWithBounds::of(unloaded.meets_all, unloaded.count)),
+            required_under_load: loaded
+                .filter(|(study, _)| study.is_lost_motion_required())
+                .map(|(_, counted)| ShareWithBounds::of(counted.meets_all, counted.count())),
+            pressing: ShareWithBounds::of(unloaded.count - free.meets.min(unloaded.count), unloaded.count),
+            blocked: ShareWithBounds::of(unloaded.blocked, unloaded.count),
+            is_lost_motion_required: work.is_lost_motion_required(),
             wanted_yield,
             distributions,
             unsolved_count: tallied.loaded.as_ref().map_or(0, |loaded| loaded.unsolved),
@@ -306,21 +351,14 @@ fn yield_change(changed: Changed, count: u64) -> YieldChange {
 /// Looks at some assemblies at many more crank angles than the study does.
 #[must_use]
 pub fn angle_check(study: &Study) -> AngleCheck {
-    let angle_count = study.drawn.crank_angles_rad().len();
-    let dense_count = (DENSE_RATIO * study.request.crank_angle_count)
-        .clamp(LEAST_DENSE_ANGLES, MOST_DENSE_ANGLES)
-        .max(LEAST_DENSE_RATIO * angle_count);
-    let angles = crank_angles_rad(study.model.lobe_count(), dense_count);
-    let mut largest = study.plan.largest_mm();
-    largest[study.plan.slots.ring_temperature()..].fill(0.0);
-    let dense = LinearDrive::new(&study.model, Growth::default(), study.plan.slots, &angles, &largest);
+    let dense = study.drawn.densely(MOST_DENSE_ANGLES);
     let ratio = study.output_ratio();
     let mut block = Block::new(&study.plan);
     block.draw(&study.plan, &study.source(), 0, LANES);
-    let (seen, all) = (study.drawn.outcome(&block.deviations), dense.outcome(&block.deviations));
+    let (seen, all) = (study.drawn.outcome(&block.deviations), dense.scan(&block.deviations));
     let mut check = AngleCheck {
-        angle_count,
-        dense_angle_count: angles.len(),
+        angle_count: study.drawn.crank_angles_rad().len(),
+        dense_angle_count: dense.crank_angles_rad().len(),
         assembly_count: LANES,
         mean_backlash_shortfall_rad: 0.0,
         mean_error_shortfall_rad: 0.0,
@@ -352,7 +390,8 @@ fn assumptions() -> Vec<String> {
     [
         "Backlash and transmission error are those of rigid parts with the bearings' centres held; gaps are linear in the deviations, which is good to about a hundredth of them.",
         "Where parts press on each other without load, the output is taken to stand half-way between the two limits.",
-        "Rollers near the tips and roots of lobes, with less than a quarter of the greatest lever, press discs aside and do not stop them; what is left of their gaps is told by itself.",
+        "A contact with less than half of the greatest lever stops the output only as far as 3 % of the rated torque presses it aside; at a quarter of the lever, near tips and roots of lobes, what is left of a roller's gap is told by itself.",
+        "Variance shares and changes by one grade are those at the crank angles of the scan.",
         "The plain key profile stands for size, common form and pitch of the lobes with equal variances.",
         "One grade is the step of the standard where a class of ISO 286 gives the limits; on plain limits, and beyond the classes that are held, it is a factor of 1.6 on the width.",
         "Loaded assemblies leave friction out; their lost motion is the width between ±3 % of the rated torque.",

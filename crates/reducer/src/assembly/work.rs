@@ -24,6 +24,7 @@ pub struct Work {
     /// Number near the mean of backlash and transmission error, from the pilot assemblies.
     middle_rad: [f64; 2],
     kinds: Vec<(Kind, u64)>,
+    is_lost_motion_required: bool,
 }
 
 /// What a task does.
@@ -104,7 +105,14 @@ impl Work {
             nothing.tallies[place].grid.middle()
         };
         let middle_rad = [centre(Measure::Backlash), centre(Measure::TransmissionError)];
-        Ok(Self { grades: Grades::new(&study), study, loaded, middle_rad, kinds })
+        let is_lost_motion_required = drive.requirement.lost_motion_rad.is_some();
+        Ok(Self { grades: Grades::new(&study), study, loaded, middle_rad, kinds, is_lost_motion_required })
+    }
+
+    /// Whether a requirement of lost motion is stated, loaded assemblies or not.
+    #[must_use]
+    pub fn is_lost_motion_required(&self) -> bool {
+        self.is_lost_motion_required
     }
 
     /// Number of tasks.

@@ -1,11 +1,13 @@
 //! The contact model of a drive as its file states it: profile, laws, compliances, and the words for them.
 
 use super::centre::{self, centre_support};
+use super::flank::{LOST_MOTION_SHARE, LightGive};
 use super::{ContactModel, RollerLaw, TwoCylinderRollers};
 use crate::elastic::crowded::crowding_of;
 use crate::elastic::disc::{BoreSupport, DiscShape};
 use crate::elastic::plane::PlaneState;
 use crate::elastic::{ComplianceData, DiscCompliance};
+use crate::kinematics;
 use crate::line_contact::LineContact;
 use crate::materials::{self, Material, MaterialError};
 use crate::model::{ContactLaw, DiscModel, Drive, GapModel};
@@ -92,7 +94,7 @@ fn grown_profile(drive: &Drive, factor: f64) -> LobeProfile {
 #[must_use]
 pub fn contact_model(drive: &Drive, materials: &ContactMaterials, expansion: Expansion) -> ContactModel {
     let geometry = &drive.geometry;
-    ContactModel {
+    let model = ContactModel {
         profile: grown_profile(drive, expansion.disc),
         ring_roller_count: geometry.ring_roller_count,
         ring_radius_mm: geometry.ring_radius_mm * expansion.ring,
@@ -110,7 +112,10 @@ pub fn contact_model(drive: &Drive, materials: &ContactMaterials, expansion: Exp
         re_evaluates_gaps: drive.model.gaps == GapModel::ReEvaluated,
         compliance: None,
         deviations: None,
-    }
+        light_give: LightGive::default(),
+    };
+    let light_n_mm = LOST_MOTION_SHARE * drive.requirement.rated_torque_n_mm * kinematics::plate_to_output(geometry);
+    ContactModel { light_give: LightGive::of(&model, light_n_mm), ..model }
 }
 
 /// Whether the load model of a drive has elastic discs and rollers.

@@ -125,7 +125,12 @@ impl CentreSupport {
 
     /// How far a force moves the centre from one end of its play to pressed rollers, roughly.
     pub(super) fn reach_mm(&self, force_n: f64) -> f64 {
-        let pressed_mm = match self.bearing {
+        2.0 * self.play_mm() + self.pressed_mm(force_n)
+    }
+
+    /// How far a force moves the centre beyond its play, roughly: rollers by the one that carries most.
+    pub(super) fn pressed_mm(&self, force_n: f64) -> f64 {
+        let in_bearing_mm = match self.bearing {
             BearingLaw::Rigid => 0.0,
             BearingLaw::Spring { stiffness_n_per_mm, .. } => force_n / stiffness_n_per_mm,
             BearingLaw::Rollers(rollers) => {
@@ -133,7 +138,7 @@ impl CentreSupport {
                 rollers.contact.approach_mm(share * force_n)
             }
         };
-        2.0 * self.play_mm() + pressed_mm + self.crank_compliance_mm_per_n * force_n
+        in_bearing_mm + self.crank_compliance_mm_per_n * force_n
     }
 
     /// The support of one disc: rollers where the cage has them at this crank angle.

@@ -1,6 +1,7 @@
 //! Free play and lost motion of the output: where it stands under next to no torque and under a few hundredths, either way.
 
 use super::Analysis;
+pub use crate::contact::flank::LOST_MOTION_SHARE;
 use crate::contact::ContactModel;
 use crate::contact::build::ContactMaterials;
 use crate::contact::equilibrium::EquilibriumError;
@@ -10,8 +11,6 @@ use crate::shape::crank_angles;
 
 /// Crank angles over the period of pins and bearings at which the play is taken.
 const PLAY_ANGLES: usize = 12;
-/// Share of the rated torque at which the trade reads the lost motion off.
-pub const LOST_MOTION_SHARE: f64 = 0.03;
 
 /// Play and lost motion of the output with the crank held, nominal parts at their temperatures in operation.
 ///

@@ -3,6 +3,7 @@
 //! They were solved from first principles by a separate numerical program with gaps re-evaluated at the
 //! solved position; the drives are invented, and nothing there is published.
 
+use reducer::contact::flank::LightGive;
 use reducer::contact::support::CentreSupport;
 use reducer::contact::{ContactModel, LoadedPosition, RollerLaw};
 use reducer::line_contact::LineContact;
@@ -166,6 +167,7 @@ impl Case {
             re_evaluates_gaps: gaps == Gaps::ReEvaluated,
             compliance: None,
             deviations: None,
+            light_give: LightGive::default(),
         }
     }
 

@@ -3,10 +3,13 @@
 use curves::math;
 use curves::point::{Vector, unit};
 use reducer::contact::ContactModel;
-use reducer::contact::flank::FlankTouch;
+use reducer::contact::flank::{FlankTouch, LightGive, limit_rad};
 use reducer::deviation::{Deviations, DiscDeviation};
 use reducer::profile::LobeOutline;
 use std::f64::consts::TAU;
+
+/// Share of the greatest lever below which a contact stops nothing; no overlap of the examples reaches so far.
+const LEAST_LEVER_RATIO: f64 = 0.1;
 
 /// Nominal contacts at the crank angles of a study.
 #[derive(Clone, Debug)]
@@ -14,8 +17,9 @@ pub struct PlainDrive {
     lobe_count: usize,
     ring_radius_mm: f64,
     eccentricity_mm: f64,
-    least_flank_lever_mm: f64,
-    least_pin_lever_mm: f64,
+    flank_lever_mm: f64,
+    pin_lever_mm: f64,
+    give: LightGive,
     rollers: Vec<Vector>,
     positions: Vec<Position>,
 }
@@ -89,8 +93,9 @@ impl PlainDrive {
             lobe_count: lobes,
             ring_radius_mm: model.ring_radius_mm,
             eccentricity_mm: model.eccentricity_mm,
-            least_flank_lever_mm: model.least_flank_lever_mm(),
-            least_pin_lever_mm: model.least_pin_lever_mm(),
+            flank_lever_mm: model.lever_scale_mm(),
+            pin_lever_mm: model.pin_circle_radius_mm,
+            give: model.light_give,
             rollers: (0..model.ring_roller_count)
                 .map(|roller| unit(TAU * roller as f64 / model.ring_roller_count as f64))
                 .collect(),
@@ -130,7 +135,7 @@ impl PlainDrive {
             let plate_shift = turned(position.plate, Vector::from(made.plate_shift_mm));
             for (pin, radial) in position.pins.iter().enumerate() {
                 let lever = sense * touch.geometry.pin_lever_mm[pin];
-                if lever < self.least_pin_lever_mm {
+                if lever < LEAST_LEVER_RATIO * self.pin_lever_mm {
                     continue;
                 }
                 let (pin_made, hole_made) = (&made.pins[pin], &as_made.holes[pin]);
@@ -143,7 +148,8 @@ impl PlainDrive {
                     - pin_made.radius_mm
                     - moved.dot(&touch.geometry.pin_direction[pin])
                     + sense * touch.geometry.hole_lever_mm[pin] * turn_rad;
-                least = least.min(gap / lever + sense * touch.geometry_plate_rad);
+                let limit = limit_rad(gap, lever, self.pin_lever_mm, self.give.pin_mm);
+                least = least.min(limit + sense * touch.geometry_plate_rad);
             }
         }
         least
@@ -165,7 +171,7 @@ impl PlainDrive {
         let mut least = f64::INFINITY;
         for (roller, contact) in geometry.rollers.iter().enumerate() {
             let lever = sense * geometry.roller_lever_mm[roller];
-            if lever < self.least_flank_lever_mm {
+            if lever < LEAST_LEVER_RATIO * self.flank_lever_mm {
                 continue;
             }
             let feature = &made.rollers[roller];
@@ -181,7 +187,7 @@ impl PlainDrive {
             let pitch = off_pitch * geometry.roller_lever_mm[roller] / self.ring_radius_mm;
             let surplus = as_made.surplus_mm + form + pitch;
             let gap = contact.gap_mm + moved.dot(&contact.normal) - feature.radius_mm - surplus;
-            least = least.min(gap / lever);
+            least = least.min(limit_rad(gap, lever, self.flank_lever_mm, self.give.roller_mm));
         }
         least
     }

@@ -3,6 +3,7 @@
 #![allow(dead_code, reason = "each test takes what it needs")]
 
 use proptest::prelude::*;
+use reducer::contact::flank::LightGive;
 use reducer::contact::support::CentreSupport;
 use reducer::contact::{ContactModel, RollerLaw};
 use reducer::line_contact::LineContact;
@@ -40,6 +41,7 @@ pub fn drives() -> impl Strategy<Value = ContactModel> {
             re_evaluates_gaps: false,
             compliance: None,
             deviations: None,
+            light_give: LightGive::default(),
         }
     })
 }

@@ -5,7 +5,9 @@ use crate::markup::{Markup, Tag};
 use crate::table::{Align, Column, Table};
 use reducer::assembly::proposal::{Proposal, ProposedTolerance};
 use reducer::assembly::shares::VarianceShare;
-use reducer::assembly::summary::{AngleCheck, Distribution, ToleranceEffect, YieldChange, YieldResult};
+use reducer::assembly::summary::{
+    AngleCheck, Distribution, ToleranceEffect, YieldChange, YieldResult, YieldStanding,
+};
 use reducer::assembly::tally::ShareWithBounds;
 use reducer::registry::{self, format_number};
 
@@ -184,29 +186,56 @@ pub fn yield_sentences(result: &YieldResult) -> Vec<String> {
             grouped(result.assembly_count)
         ));
     }
-    match &result.required {
-        Some(share) => {
-            let wanted = format_number(100.0 * result.wanted_yield, 1);
-            let verdict = if share.lower >= result.wanted_yield {
-                "reached"
-            } else if share.upper < result.wanted_yield {
-                "not reached"
-            } else {
-                "within what these assemblies can tell"
-            };
-            lines.push(format!(
-                "Yield without load: {} of the assemblies meet every requirement; wanted are {wanted} %, {verdict}.",
-                share_in_words(share)
-            ));
-        }
-        None => lines.push(
-            "No requirement of backlash or transmission error is stated, so there is no yield.".to_owned(),
-        ),
-    }
+    lines.extend(yields_in_words(result));
     lines.push(angles_in_words(&result.angle_check));
     lines.extend(pressing(result));
     if result.unsolved_count > 0 {
         lines.push(format!("{} loaded assemblies have no equilibrium.", grouped(result.unsolved_count)));
+    }
+    lines
+}
+
+/// The yield without load and that of the loaded assemblies beside what is wanted, and how many assemblies press.
+fn yields_in_words(result: &YieldResult) -> Vec<String> {
+    let wanted = format_number(100.0 * result.wanted_yield, 1);
+    let verdict = |share: &ShareWithBounds| match result.standing_of(share) {
+        YieldStanding::Reached => "reached",
+        YieldStanding::NotReached => "not reached",
+        YieldStanding::Open => "within what these assemblies can tell",
+    };
+    let mut lines = Vec::new();
+    if let Some(share) = &result.required {
+        lines.push(format!(
+            "Yield without load: {} of the assemblies meet every requirement; wanted are {wanted} %, {}.",
+            share_in_words(share),
+            verdict(share)
+        ));
+    }
+    if let Some(share) = &result.required_under_load {
+        lines.push(format!(
+            "Yield with lost motion: {} of the loaded assemblies meet every requirement; wanted are {wanted} %, {}.",
+            share_in_words(share),
+            verdict(share)
+        ));
+    }
+    match (&result.required, &result.required_under_load) {
+        (None, None) if result.is_lost_motion_required => lines.push(
+            "The only requirement is that of lost motion, which takes loaded assemblies; none were asked for.".to_owned(),
+        ),
+        (None, None) => lines.push(
+            "No requirement of backlash, transmission error or lost motion is stated, so there is no yield.".to_owned(),
+        ),
+        (Some(_), None) if result.is_lost_motion_required => lines.push(
+            "The requirement of lost motion takes loaded assemblies and is not in this yield; none were asked for.".to_owned(),
+        ),
+        _ => {}
+    }
+    if result.pressing.share > 0.0 {
+        lines.push(format!(
+            "Parts press on each other without load at some crank angle in {} of the assemblies, at every one in {}; these last count as meeting nothing.",
+            share_in_words(&result.pressing),
+            share_in_words(&result.blocked)
+        ));
     }
     lines
 }
@@ -221,7 +250,7 @@ fn angles_in_words(check: &AngleCheck) -> String {
         ""
     };
     format!(
-        "Every assembly is looked at at {} crank angles spread over a whole output turn. Beside {} angles, tried for {} of these assemblies, they make the transmission error {} % too small on the mean ({}) and {} % at most, the greatest backlash {} too small on the mean.{advice}",
+        "Every assembly is looked at at {} crank angles spread over a whole output turn, and its extremes are followed from there. Beside {} angles, tried for {} of these assemblies, the transmission error comes out {} % too small on the mean ({}) and {} % at most, the greatest backlash {} too small on the mean.{advice}",
         grouped(check.angle_count as u64),
         grouped(check.dense_angle_count as u64),
         check.assembly_count,
@@ -233,17 +262,15 @@ fn angles_in_words(check: &AngleCheck) -> String {
 }
 
 /// Share of the transmission error that crank angles miss from which on more are advised.
-const SHORTFALL_TOLD: f64 = 0.02;
+const SHORTFALL_TOLD: f64 = 0.03;
 
 /// What to make of assemblies whose lobes have no room at tips and roots.
-///
-/// Which rollers press a disc aside and which turn it is then a matter of a limit of the lever, and a roller that passes it steps the error.
 fn pressing(result: &YieldResult) -> Option<String> {
     let share = result.distributions.iter().find(|each| each.id == "tip-gap")?.within.as_ref()?;
     let pressed = 1.0 - share.share;
     (pressed > PRESSING_TOLD).then(|| {
         format!(
-            "In {} % of the assemblies rollers press at tips or roots of lobes, where a rigid disc with its centre held says little: their backlash and error are rough. Give tips room; the command modification proposes how.",
+            "In {} % of the assemblies rollers press at tips or roots of lobes, where they push discs aside and carry no torque. Give tips room; the command modification proposes how.",
             format_number(100.0 * pressed, 0)
         )
     })

@@ -12,7 +12,7 @@ pub const FREE_SHARE: f64 = 0.99;
 /// Assemblies drawn: enough for a share of 1 % to within a few tenths of one.
 const ASSEMBLIES: u64 = 2048;
 const SEED: u64 = 1;
-/// Crank angles of an output turn, as many as `yield` takes by default.
+/// Crank angles of an output turn from which extremes are followed.
 const CRANK_ANGLES: usize = 192;
 /// Rounds of the search; each leaves at most a quarter of what was missing.
 const MAX_ROUNDS: usize = 4;
