@@ -3,8 +3,10 @@
 
 use reducer::accuracy::spectrum::amplitudes;
 use reducer::accuracy::turn::turn;
+use reducer::assembly::random::Sampling;
+use reducer::assembly::study::{Request, Study};
 use reducer::contact::build::{ContactMaterials, contact_model};
-use reducer::contact::flank::LightGive;
+use reducer::contact::flank::{LOST_MOTION_SHARE, LightGive};
 use reducer::contact::support::CentreSupport;
 use reducer::contact::{ContactModel, RollerLaw};
 use reducer::deviation::Deviations;
@@ -117,6 +119,67 @@ fn identity_deviations_show_in_the_orders_that_are_named_after_them() {
     assert_eq!(greatest(&|made| made.ring_shift_mm = [0.004, 0.0]), 19);
     assert_eq!(greatest(&|made| made.discs[0].lobe_shift_mm = [0.004, 0.0]), 20);
     assert_eq!(greatest(&|made| made.plate_shift_mm = [0.004, 0.0]), 20);
+}
+
+/// Limits of parts as made, beside where the load model has them stand under the light torque itself: all contacts that carry then, discs on bearings that
+/// give. What parts give is nearly the same all round, so the error is that of the limits.
+#[test]
+fn identity_error_is_that_of_the_load_model_under_a_light_torque() {
+    let mut drive = example("sorting-table-index.toml");
+    drive.bearings.eccentric.radial_clearance_mm = 0.0;
+    let torque_n_mm = LOST_MOTION_SHARE * drive.requirement.rated_torque_n_mm;
+    let request = Request {
+        assembly_count: 64,
+        loaded_count: 0,
+        seed: 7,
+        sampling: Sampling::Random,
+        crank_angle_count: 48,
+    };
+    let study = Study::new(&drive, request).unwrap();
+    for assembly in 0..3 {
+        let made =
+            study.plan.slots.deviations(&study.deviations_mm(assembly), drive.geometry.eccentricity_mm);
+        let model = ContactModel { deviations: Some(Arc::new(made)), ..study.model.clone() };
+        let angles = (0..200).map(|step| TAU * 19.0 * f64::from(step) / 200.0);
+        let stands: Vec<[f64; 2]> = angles
+            .map(|angle| {
+                let loaded = model.solve(&model.position(angle, 1.0), torque_n_mm, None).unwrap();
+                [model.flank_touch(angle, 0, 1.0).plate_rad, loaded.displacements.plate_rad]
+            })
+            .collect();
+        let spread = |which: usize| {
+            let values = || stands.iter().map(|stand| stand[which]);
+            values().fold(f64::NEG_INFINITY, f64::max) - values().fold(f64::INFINITY, f64::min)
+        };
+        let (limits, loaded) = (spread(0), spread(1));
+        let mean = stands.iter().map(|stand| stand[1] - stand[0]).sum::<f64>() / 200.0;
+        let apart = stands.iter().map(|stand| (stand[1] - stand[0] - mean).abs()).fold(0.0, f64::max);
+        println!("{assembly}: {limits:e} {loaded:e}, at most {apart:e} apart, mean {mean:e}");
+        assert!((loaded / limits - 1.0).abs() < 0.06, "{limits:e} {loaded:e}");
+        assert!(apart < 0.1 * limits, "{apart:e} {limits:e}");
+    }
+}
+
+/// A step of the lever makes no step of the limit: a roller out of place by 10 µm is followed all round.
+#[test]
+fn identity_limits_have_no_steps() {
+    let drive = example("orchard-arm-shoulder.toml");
+    let model = with(&drive, &drawn(&drive), |made| {
+        made.rollers[0].radial_mm = -0.01;
+        made.pins[0].radial_mm = 0.006;
+    });
+    let at = |angle: f64| [1.0, -1.0].map(|sense| model.flank_touch(angle, 0, sense).plate_rad);
+    let steps = |count: u32| {
+        // The roller passes the valley and its flank; the first pin passes across the way it is driven.
+        let step = 0.3 * TAU / f64::from(count);
+        let limits: Vec<_> = (0..count).map(|place| at(f64::from(place) * step - 0.05 * TAU)).collect();
+        let largest = |sense: usize| {
+            limits.windows(2).map(|pair| (pair[1][sense] - pair[0][sense]).abs()).fold(0.0, f64::max)
+        };
+        largest(0).max(largest(1))
+    };
+    let (coarse, fine) = (steps(2_500), steps(10_000));
+    assert!(fine < 0.3 * coarse, "{coarse:e} {fine:e}");
 }
 
 /// With the plate held the ring is the output: it turns less by z_l/z_r, the other way.

@@ -5,8 +5,10 @@ mod one_by_one;
 
 use curves::math;
 use one_by_one::PlainDrive;
+use reducer::accuracy::turn::turn;
+use reducer::assembly::angles::usual_crank_angle_count;
 use reducer::assembly::draw::DrawPlan;
-use reducer::assembly::linear::{Growth, LANES, Lane, LinearDrive};
+use reducer::assembly::linear::{Growth, LANES, Lane, LinearDrive, Outcome};
 use reducer::assembly::proposal::propose;
 use reducer::assembly::random::{Sampling, Source};
 use reducer::assembly::study::{Request, Study};
@@ -54,7 +56,7 @@ fn block(plan: &DrawPlan, source: &Source) -> Vec<Lane> {
 
 /// Rotation of the plate of parts as made, gaps exact.
 fn exact_rad(model: &ContactModel, angle_rad: f64, sense: f64) -> f64 {
-    let discs = (0..model.disc_count).map(|disc| model.flank_touch(angle_rad, disc, sense, None));
+    let discs = (0..model.disc_count).map(|disc| model.flank_touch(angle_rad, disc, sense));
     sense * discs.map(|touch| sense * touch.plate_rad).fold(f64::INFINITY, f64::min)
 }
 
@@ -178,7 +180,7 @@ fn identity_moments_are_those_of_linear_propagation_where_it_is_exact() {
             pins: vec![RoundFeature { radius_mm: pin_mm, ..Default::default() }; drive.geometry.pin_count],
             ..Deviations::none(40, drive.geometry.pin_count, 2)
         };
-        let plain = PlainDrive::new(&model, &study.drawn.crank_angles_rad());
+        let plain = PlainDrive::new(&model, &study.drawn.densely(4_000).crank_angles_rad());
         plain.outcome(&made).greatest_backlash_rad
     };
     let on_pins = (play(-0.001) - play(0.001)) / 0.002;
@@ -268,59 +270,98 @@ fn identity_callouts_that_follow_each_other_or_say_two_things_are_refused() {
     assert!(matches!(tolerances(&drive).unwrap_err().mistake, Mistake::LimitsAndClass));
 }
 
-/// What the crank angles of a study miss is what the study says of it, and the angles of that check miss little themselves.
-///
-/// The other count of angles is twice that of the check, set up here from the outcomes of one drive after the other.
+fn asked(drive: &Drive) -> Request {
+    Request { crank_angle_count: usual_crank_angle_count(drive), ..request(64, 0, Sampling::Random) }
+}
+
+/// What the usual crank angles miss: a few hundredths of the transmission error, a tenth of that of a requirement in the backlash.
 #[test]
-fn identity_the_study_says_what_its_crank_angles_miss() {
-    for name in ["sorting-table-index.toml", "wrist-printed.toml"] {
-        let asked = Request { crank_angle_count: 192, ..request(64, 0, Sampling::Random) };
-        let study = Study::new(&example(name), asked).unwrap();
-        let check = angle_check(&study);
-        assert!(check.dense_angle_count > 30 * check.angle_count);
-        let errors_rad = |least_count: usize| -> Vec<f64> {
-            let denser = Request { crank_angle_count: least_count, ..asked };
-            let denser = Study::new(&example(name), denser).unwrap();
-            let outcome = denser.drawn.outcome(&block(&denser.plan, &denser.source()));
-            let error = |lane: usize| denser.output_ratio() * f64::from(outcome.transmission_error_rad(lane));
-            (0..LANES).map(error).collect()
-        };
-        let mean = |errors: &[f64]| errors.iter().sum::<f64>() / errors.len() as f64;
-        let (seen, denser) = (mean(&errors_rad(192)), mean(&errors_rad(2 * check.dense_angle_count)));
-        let missed = 1.0 - seen / denser;
-        println!("{name}: {check:?}, {missed}");
-        assert!(missed > 0.05, "{name}: the usual angles are told to miss more than they do: {missed}");
-        let left = missed - check.error_shortfall_share;
-        assert!((-0.001..0.02).contains(&left), "{name}: {missed} {check:?}");
+fn identity_the_usual_crank_angles_suffice() {
+    let arcmin = std::f64::consts::PI / 10_800.0;
+    for (name, most_backlash_rad) in [
+        ("orchard-arm-shoulder.toml", 0.05 * arcmin),
+        ("sorting-table-index.toml", 0.1 * arcmin),
+        ("wrist-printed.toml", 0.5 * arcmin),
+    ] {
+        let drive = example(name);
+        let check = angle_check(&Study::new(&drive, asked(&drive)).unwrap());
+        println!("{name}: {check:?}");
+        assert!(check.dense_angle_count > 10 * check.angle_count, "{name}");
+        assert!((0.0..0.03).contains(&check.error_shortfall_share), "{name}: {check:?}");
         assert!(check.largest_error_shortfall_share >= check.error_shortfall_share);
-        let rebuilt = check.mean_error_shortfall_rad / check.error_shortfall_share;
-        assert!((rebuilt * (1.0 - check.error_shortfall_share) / seen - 1.0).abs() < 1e-6);
-        assert!(check.mean_backlash_shortfall_rad >= 0.0);
-        assert!(check.mean_backlash_shortfall_rad < check.mean_error_shortfall_rad);
+        assert!(check.mean_backlash_shortfall_rad >= 0.0, "{name}: {check:?}");
+        assert!(check.mean_backlash_shortfall_rad < most_backlash_rad, "{name}: {check:?}");
     }
 }
 
-/// Where tips and roots have room the usual crank angles do much better.
+/// The check itself looks at places closely enough: places between them change nothing, exact gaps of the very same assemblies next to nothing.
 #[test]
-fn identity_usual_crank_angles_suffice_where_nothing_presses() {
-    let asked = Request { crank_angle_count: 192, ..request(64, 0, Sampling::Random) };
-    let check = angle_check(&Study::new(&shoulder(), asked).unwrap());
-    println!("{check:?}");
-    assert!(check.error_shortfall_share < 0.1, "{check:?}");
-    let arcmin = std::f64::consts::PI / 10_800.0;
-    assert!(check.mean_backlash_shortfall_rad >= 0.0 && check.mean_backlash_shortfall_rad < 0.1 * arcmin);
+fn identity_extremes_of_assemblies_are_those_of_exact_gaps_all_round() {
+    for (name, within) in [("orchard-arm-shoulder.toml", 0.015), ("sorting-table-index.toml", 0.005)] {
+        let drive = example(name);
+        let study = Study::new(&drive, asked(&drive)).unwrap();
+        let all = study.drawn.densely(usize::MAX).scan(&block(&study.plan, &study.source()));
+        for assembly in 0..3 {
+            let values = study.deviations_mm(assembly as u64);
+            let made = study.plan.slots.deviations(&values, drive.geometry.eccentricity_mm);
+            let made = ContactModel { deviations: Some(Arc::new(made)), ..study.model.clone() };
+            let exact = turn(&drive, &made);
+            let error_rad = exact.transmission_error_rad();
+            let pairs = [
+                (all.transmission_error_rad(assembly), error_rad),
+                (all.greatest_backlash_rad[assembly], exact.greatest_backlash.backlash_rad),
+                (all.least_backlash_rad[assembly], exact.least_backlash.backlash_rad),
+            ];
+            for (linear, exact) in pairs {
+                let off = (f64::from(linear) - exact).abs() / error_rad;
+                println!("{name} {assembly}: {linear:e} {exact:e} {off:.4}");
+                assert!(off < within, "{name} {assembly}: {linear:e} {exact:e}");
+            }
+        }
+    }
 }
 
 /// More crank angles miss less, and so many that hardly anything is missed are there to be asked for.
 #[test]
 fn identity_more_crank_angles_miss_less() {
     let drive = example("wrist-printed.toml");
-    let missed = [48, 192, 1536, 6144].map(|crank_angle_count| {
+    let missed = [24, 1536].map(|crank_angle_count| {
         let study = Study::new(&drive, Request { crank_angle_count, ..request(64, 0, Sampling::Random) });
         angle_check(&study.unwrap()).error_shortfall_share
     });
-    assert!(missed.windows(2).all(|pair| pair[1] < pair[0]), "{missed:?}");
-    assert!(missed[3] < 0.01, "{missed:?}");
+    assert!(missed[1] < 0.5 * missed[0] && missed[1] < 0.002, "{missed:?}");
+}
+
+/// Following the extremes only ever finds more than the scan, for a block as for one assembly alone, and never more than there is.
+#[test]
+fn identity_followed_extremes_lie_between_those_of_the_scan_and_of_all_places() {
+    let drive = example("sorting-table-index.toml");
+    let study = Study::new(&drive, asked(&drive)).unwrap();
+    let deviations = block(&study.plan, &study.source());
+    let (scan, followed) = (study.drawn.scan(&deviations), study.drawn.outcome(&deviations));
+    let all = study.drawn.densely(usize::MAX).scan(&deviations);
+    for lane in 0..LANES {
+        let error = |outcome: &Outcome| outcome.transmission_error_rad(lane);
+        assert!(error(&scan) <= error(&followed) && error(&followed) <= error(&all));
+        assert!(scan.greatest_backlash_rad[lane] <= followed.greatest_backlash_rad[lane]);
+        assert!(followed.least_backlash_rad[lane] <= scan.least_backlash_rad[lane]);
+        assert!(all.least_backlash_rad[lane] <= followed.least_backlash_rad[lane]);
+        let alone: Vec<Lane<1>> = deviations.iter().map(|slot| [slot[lane]]).collect();
+        let alone = study.drawn.outcome(&alone);
+        assert_eq!(alone.error_rad[0][0].to_bits(), followed.error_rad[0][lane].to_bits());
+        assert_eq!(alone.least_backlash_rad[0].to_bits(), followed.least_backlash_rad[lane].to_bits());
+    }
+}
+
+/// A drive that parts press across at every angle has no play to meet a requirement with.
+#[test]
+fn identity_an_assembly_that_presses_all_round_meets_nothing() {
+    let drive = example("sorting-table-index.toml");
+    let study = Study::new(&drive, asked(&drive)).unwrap();
+    let mut values = study.deviations_mm(1);
+    assert!(study.verdict(&values));
+    values[study.plan.slots.disc(0).surplus] = 0.03;
+    assert!(!study.verdict(&values));
 }
 
 #[test]

@@ -57,7 +57,9 @@ pub fn run(arguments: &Yield, overwrite: Overwrite, terminal: Terminal) -> Resul
         loaded_count: arguments.loaded.min(arguments.assemblies),
         seed: arguments.seed,
         sampling: Sampling::of(arguments.quasi_random),
-        crank_angle_count: arguments.crank_angles.map_or_else(|| usual_crank_angle_count(&file.drive), |count| count as usize),
+        crank_angle_count: arguments
+            .crank_angles
+            .map_or_else(|| usual_crank_angle_count(&file.drive), |count| count as usize),
     };
     let work = Work::new(&file.drive, request)?;
     let (number, count) = shard.unwrap_or((0, 1));

@@ -2,7 +2,6 @@
 
 use super::spectrum::{Counts, Order, amplitudes, leading_orders};
 use crate::contact::ContactModel;
-use crate::contact::flank::FlankTouch;
 use crate::kinematics;
 use crate::model::Drive;
 use crate::profile::LobeOutline;
@@ -172,20 +171,17 @@ fn spread(signal: &[f64]) -> f64 {
     most - least
 }
 
-/// The limits of the output, each position begun from the last one.
+/// The limits of the output, and the least gap at tips and roots on the way.
 struct Limits<'a, P> {
     model: &'a ContactModel<P>,
     /// Rotation of the output for one of the plate in the frame of the ring.
     output_ratio: f64,
-    /// Touches of the last position, by sense and disc.
-    known: [Vec<Option<FlankTouch>>; 2],
     tip_gap_mm: f64,
 }
 
 impl<'a, P: LobeOutline> Limits<'a, P> {
     fn new(model: &'a ContactModel<P>, output_ratio: f64) -> Self {
-        let none = || vec![None; model.disc_count];
-        Self { model, output_ratio, known: [none(), none()], tip_gap_mm: f64::INFINITY }
+        Self { model, output_ratio, tip_gap_mm: f64::INFINITY }
     }
 
     /// Where the output stops anticlockwise, and clockwise.
@@ -198,11 +194,10 @@ impl<'a, P: LobeOutline> Limits<'a, P> {
     fn plate_rad(&mut self, crank_angle_rad: f64, sense: f64) -> f64 {
         let tip_lever_mm = self.model.tip_lever_mm();
         let mut limit = f64::INFINITY;
-        for (disc, known) in self.known[usize::from(sense < 0.0)].iter_mut().enumerate() {
-            let touch = self.model.flank_touch(crank_angle_rad, disc, sense, known.as_ref());
+        for disc in 0..self.model.disc_count {
+            let touch = self.model.flank_touch(crank_angle_rad, disc, sense);
             limit = limit.min(sense * touch.plate_rad);
             self.tip_gap_mm = self.tip_gap_mm.min(touch.tip_and_root_gap_mm(tip_lever_mm));
-            *known = Some(touch);
         }
         sense * limit
     }

@@ -90,7 +90,8 @@ impl LinearDrive {
     ) -> Self {
         let lobes = model.lobe_count();
         let passes = lobes * model.ring_roller_count;
-        let places_per_pass = if passes * PLACES_PER_PASS > MOST_PLACES { PLACES_PER_PASS / 2 } else { PLACES_PER_PASS };
+        let places_per_pass =
+            if passes * PLACES_PER_PASS > MOST_PLACES { PLACES_PER_PASS / 2 } else { PLACES_PER_PASS };
         let place_count = passes * places_per_pass;
         let step_rad = TAU * lobes as f64 / place_count as f64;
         let rows = Rows { model, growth, slots: &slots, largest };
@@ -191,7 +192,9 @@ impl LinearDrive {
 impl Acts {
     fn of(slots: &Slots, largest: &[f32]) -> Self {
         let any = |range: std::ops::Range<usize>| largest[range].iter().any(|value| *value > 0.0);
-        let in_discs = |range: &dyn Fn(usize) -> std::ops::Range<usize>| (0..slots.disc_count).any(|disc| any(range(disc)));
+        let in_discs = |range: &dyn Fn(usize) -> std::ops::Range<usize>| {
+            (0..slots.disc_count).any(|disc| any(range(disc)))
+        };
         Self {
             form: in_discs(&|disc| slots.disc(disc).form..slots.disc(disc).form + 2 * FORM_ORDERS),
             pitch: in_discs(&|disc| slots.disc(disc).pitch..slots.disc(disc).pitch + slots.lobe_count),

@@ -131,7 +131,11 @@ impl LoadedStudy {
     #[must_use]
     pub fn nothing(&self) -> LoadedCounted {
         let tally = |(grid, limit): (&Grid, &Option<Limit>)| Tally::new(*grid, *limit);
-        LoadedCounted { tallies: self.grids.iter().zip(&self.limits).map(tally).collect(), unsolved: 0, meets_all: 0 }
+        LoadedCounted {
+            tallies: self.grids.iter().zip(&self.limits).map(tally).collect(),
+            unsolved: 0,
+            meets_all: 0,
+        }
     }
 
     /// Loads the assemblies of one task.
@@ -157,7 +161,12 @@ impl LoadedStudy {
         }
     }
 
-    fn load(&self, study: &Study, values: &[f64], starts: &mut Vec<Option<Displacements>>) -> Option<Sampled> {
+    fn load(
+        &self,
+        study: &Study,
+        values: &[f64],
+        starts: &mut Vec<Option<Displacements>>,
+    ) -> Option<Sampled> {
         let made = study.plan.slots.deviations(values, self.drive.geometry.eccentricity_mm);
         let model = ContactModel { deviations: Some(Arc::new(made)), ..self.model.clone() };
         let sampled = sample(&self.drive, &model, &self.materials, &self.angles_rad, starts).ok();
@@ -169,10 +178,9 @@ impl LoadedStudy {
 
     fn pilot(&self, study: &Study) -> Vec<Grid> {
         let mut starts = Vec::new();
-        let sampled: Vec<Sampled> =
-            (0..PILOT_ASSEMBLIES)
-                .filter_map(|assembly| self.load(study, &study.deviations_mm(assembly), &mut starts))
-                .collect();
+        let sampled: Vec<Sampled> = (0..PILOT_ASSEMBLIES)
+            .filter_map(|assembly| self.load(study, &study.deviations_mm(assembly), &mut starts))
+            .collect();
         LoadedMeasure::ALL
             .iter()
             .map(|measure| {

@@ -103,7 +103,7 @@ impl<P: LobeOutline> Rows<'_, P> {
         let model = self.model;
         let phase = crank_angle_rad + TAU * disc as f64 / model.disc_count as f64;
         let senses = [1.0, -1.0].map(|sense| {
-            let touch = model.flank_touch(crank_angle_rad, disc, sense, None);
+            let touch = model.flank_touch(crank_angle_rad, disc, sense);
             self.sense(crank_angle_rad, disc, sense, &touch)
         });
         DiscRows {

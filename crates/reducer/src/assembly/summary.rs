@@ -180,7 +180,8 @@ impl YieldResult {
     /// Whether no yield falls short: without load the share seen counts, of the few loaded assemblies what they can tell.
     #[must_use]
     pub fn holds(&self) -> bool {
-        let is_short_under_load = |share: &ShareWithBounds| self.standing_of(share) == YieldStanding::NotReached;
+        let is_short_under_load =
+            |share: &ShareWithBounds| self.standing_of(share) == YieldStanding::NotReached;
         self.required.is_none_or(|share| share.share >= self.wanted_yield)
             && !self.required_under_load.as_ref().is_some_and(is_short_under_load)
     }

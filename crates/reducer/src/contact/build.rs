@@ -114,7 +114,8 @@ pub fn contact_model(drive: &Drive, materials: &ContactMaterials, expansion: Exp
         deviations: None,
         light_give: LightGive::default(),
     };
-    let light_n_mm = LOST_MOTION_SHARE * drive.requirement.rated_torque_n_mm * kinematics::plate_to_output(geometry);
+    let light_n_mm =
+        LOST_MOTION_SHARE * drive.requirement.rated_torque_n_mm * kinematics::plate_to_output(geometry);
     ContactModel { light_give: LightGive::of(&model, light_n_mm), ..model }
 }
 

@@ -9,6 +9,7 @@ use super::{ContactModel, DiscGeometry, MAX_ROUNDS, SETTLED_RAD};
 use crate::line_contact::LineContact;
 use crate::profile::LobeOutline;
 use nalgebra::Vector3;
+use std::f64::consts::TAU;
 
 /// Share of the rated torque at which the trade measures lost motion. **Source** `[common-practice]`.
 pub const LOST_MOTION_SHARE: f64 = 0.03;
@@ -19,6 +20,10 @@ pub const FIRM_LEVER_RATIO: f64 = 0.5;
 pub const TIP_LEVER_RATIO: f64 = 0.25;
 /// Share of the greatest lever below which a contact stops nothing. It would take an overlap of ten times what the light torque gives.
 const LEAST_LEVER_RATIO: f64 = 0.1;
+/// Rounds of a search that take whole steps; they settle in about five where they settle.
+const WHOLE_STEPS: usize = 8;
+/// Turn, in pitches of the lobes, beyond which a search has lost its way.
+const MOST_TURN_IN_PITCHES: f64 = 0.25;
 
 /// How far the light torque presses parts aside at a contact that has the greatest lever: the contact itself and what holds the parts
 /// behind it. Nothing where contacts are to stop the output as rigid bodies do.
@@ -42,7 +47,8 @@ impl LightGive {
         };
         // Flanks are all but straight where the lever is greatest.
         let on_flank = model.roller_law.at(0.0);
-        let mut rollers = model.roller_compliance_mm_per_n.iter().map(|give| on_flank.with_series_compliance(*give));
+        let mut rollers =
+            model.roller_compliance_mm_per_n.iter().map(|give| on_flank.with_series_compliance(*give));
         let mut pins = model.pin_laws.iter().copied();
         Self {
             roller_mm: most(&mut rollers, model.lever_scale_mm()),
@@ -124,50 +130,56 @@ impl<P: LobeOutline> ContactModel<P> {
 
     /// One disc and the plate where they stop each other, gaps taken anew until nothing moves.
     ///
-    /// Rotations against the sense mean that parts overlap in the ideal position.
+    /// Rotations against the sense mean that parts overlap in the ideal position. Parts that overlap by a good part of a lobe may be stopped at more than
+    /// one place, or at none that the search comes to rest at; the one nearest the ideal position is meant, so the search always starts there, and where it
+    /// does not come to rest the gaps are taken as linear from there.
     ///
     /// **Source** Derivation 14, §1.
     #[must_use]
-    pub fn flank_touch(
-        &self,
-        crank_angle_rad: f64,
-        disc: usize,
-        sense: f64,
-        near: Option<&FlankTouch>,
-    ) -> FlankTouch {
-        let (disc_rad, plate_rad) = near.map_or((0.0, 0.0), |near| (near.disc_rad, near.plate_rad));
-        let geometry = self.disc_geometry(crank_angle_rad, disc, &turned(disc_rad), plate_rad, None);
-        let mut touch = FlankTouch {
-            disc_rad,
-            plate_rad,
-            geometry,
-            geometry_disc_rad: disc_rad,
-            geometry_plate_rad: plate_rad,
-        };
-        for _ in 0..MAX_ROUNDS {
-            let turn = self.disc_reach(&touch.geometry, sense);
-            let plate_turn = self.plate_reach(&touch.geometry, sense, turn);
-            touch.disc_rad = touch.geometry_disc_rad + sense * turn;
-            touch.plate_rad = touch.geometry_plate_rad + sense * plate_turn;
-            if turn.abs() + plate_turn.abs() < SETTLED_RAD || !(turn + plate_turn).is_finite() {
+    pub fn flank_touch(&self, crank_angle_rad: f64, disc: usize, sense: f64) -> FlankTouch {
+        let ideal = self.disc_geometry(crank_angle_rad, disc, &turned(0.0), 0.0, None);
+        let first = self.next_touch(ideal, [0.0; 2], sense);
+        let most_rad = MOST_TURN_IN_PITCHES * TAU / self.lobe_count() as f64;
+        let mut touch = first.clone();
+        for round in 0..MAX_ROUNDS {
+            let moved_rad =
+                [touch.disc_rad - touch.geometry_disc_rad, touch.plate_rad - touch.geometry_plate_rad];
+            if moved_rad.iter().map(|moved| moved.abs()).sum::<f64>() < SETTLED_RAD {
+                return touch;
+            }
+            if !(touch.disc_rad.abs() < most_rad && touch.plate_rad.abs() < most_rad) {
                 break;
             }
-            let known = &touch.geometry;
+            // Levers in a narrow valley change with the turn itself, and whole steps may swing about the stop.
+            let share = if round < WHOLE_STEPS { 1.0 } else { 0.5 };
+            let next_rad = [
+                touch.geometry_disc_rad + share * moved_rad[0],
+                touch.geometry_plate_rad + share * moved_rad[1],
+            ];
             let geometry = self.disc_geometry(
                 crank_angle_rad,
                 disc,
-                &turned(touch.disc_rad),
-                touch.plate_rad,
-                Some(known),
+                &turned(next_rad[0]),
+                next_rad[1],
+                Some(&touch.geometry),
             );
-            touch = FlankTouch {
-                geometry,
-                geometry_disc_rad: touch.disc_rad,
-                geometry_plate_rad: touch.plate_rad,
-                ..touch
-            };
+            touch = self.next_touch(geometry, next_rad, sense);
         }
-        touch
+        first
+    }
+
+    /// Where disc and plate stop with gaps that are linear from where the geometry was taken, given by the rotations there of disc and plate.
+    fn next_touch(&self, geometry: DiscGeometry, at_rad: [f64; 2], sense: f64) -> FlankTouch {
+        let turn = self.disc_reach(&geometry, sense);
+        let plate_turn = self.plate_reach(&geometry, sense, turn);
+        let [geometry_disc_rad, geometry_plate_rad] = at_rad;
+        FlankTouch {
+            disc_rad: geometry_disc_rad + sense * turn,
+            plate_rad: geometry_plate_rad + sense * plate_turn,
+            geometry,
+            geometry_disc_rad,
+            geometry_plate_rad,
+        }
     }
 
     fn disc_reach(&self, geometry: &DiscGeometry, sense: f64) -> f64 {

@@ -1,10 +1,10 @@
 //! Free play and lost motion of the output: where it stands under next to no torque and under a few hundredths, either way.
 
 use super::Analysis;
-pub use crate::contact::flank::LOST_MOTION_SHARE;
 use crate::contact::ContactModel;
 use crate::contact::build::ContactMaterials;
 use crate::contact::equilibrium::EquilibriumError;
+pub use crate::contact::flank::LOST_MOTION_SHARE;
 use crate::model::Drive;
 use crate::results::{Extreme, PlayResult};
 use crate::shape::crank_angles;

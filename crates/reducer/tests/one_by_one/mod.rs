@@ -59,7 +59,7 @@ impl PlainDrive {
             let plate_rad = -angle / lobes as f64;
             let disc = |disc: usize| {
                 let phase = angle + TAU * disc as f64 / model.disc_count as f64;
-                let touches = [1.0, -1.0].map(|sense| model.flank_touch(angle, disc, sense, None));
+                let touches = [1.0, -1.0].map(|sense| model.flank_touch(angle, disc, sense));
                 let form = touches.each_ref().map(|touch| {
                     let at = |parameter: f64, order: usize| {
                         let (sine, cosine) = math::sin_cos((order * lobes) as f64 * parameter);
