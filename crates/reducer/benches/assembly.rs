@@ -55,7 +55,9 @@ fn extremes(study: &Study) {
         ("scan and climb", Box::new(|| study.drawn.outcome(deviations))),
         ("all places", Box::new(|| dense.scan(deviations))),
     ] {
-        let seconds = best(|| drop(black_box(run())));
+        let seconds = best(|| {
+            black_box(run());
+        });
         println!(
             "{name}: {:.1} µs an assembly, transmission error {:.2} % short",
             seconds / LANES as f64 * 1e6,

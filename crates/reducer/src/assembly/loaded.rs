@@ -8,6 +8,7 @@ use crate::contact::build::{ContactMaterials, contact_model, expansion_in_operat
 use crate::contact::equilibrium::Displacements;
 use crate::loads::sample::{Sampled, sample};
 use crate::model::Drive;
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
 
@@ -17,6 +18,25 @@ pub const LOADED_TASK_ASSEMBLIES: u64 = 32;
 const PILOT_ASSEMBLIES: u64 = 24;
 /// Crank angles at which assemblies are loaded, at least.
 pub const LOADED_ANGLES: usize = 6;
+
+/// Assemblies that are looked at at more crank angles, and how many times as many.
+const CHECKED_ASSEMBLIES: u64 = 4;
+const DENSE_RATIO: usize = 6;
+
+/// How far the crank angles at which assemblies are loaded see less than many more would.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct LoadedAngleCheck {
+    /// Crank angles at which every loaded assembly is looked at.
+    pub loaded_angle_count: usize,
+    /// Crank angles of the check.
+    pub dense_angle_count: usize,
+    /// Assemblies that were looked at twice.
+    pub assembly_count: usize,
+    /// Mean shortfall of the lost motion.
+    pub mean_lost_motion_shortfall_rad: f64,
+    /// Mean shortfall of the lost motion over its mean at the crank angles of the check.
+    pub lost_motion_shortfall_share: f64,
+}
 
 /// What is counted for a loaded assembly.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -158,6 +178,37 @@ impl LoadedStudy {
                     counted.meets_all += u64::from(holds && study.verdict(&values));
                 }
             }
+        }
+    }
+
+    /// Looks at some of the loaded assemblies at many more crank angles than the study does.
+    ///
+    /// Assemblies without an equilibrium at any of them are left out. **Source** Derivation 14, §4.
+    #[must_use]
+    pub fn angle_check(&self, study: &Study) -> LoadedAngleCheck {
+        let dense = Self {
+            angles_rad: crank_angles_rad(self.model.lobe_count(), DENSE_RATIO * self.angles_rad.len()),
+            ..self.clone()
+        };
+        let pairs: Vec<[f64; 2]> = (0..study.request.loaded_count.min(CHECKED_ASSEMBLIES))
+            .filter_map(|assembly| {
+                let values = study.deviations_mm(assembly);
+                let lost_motion = |loaded: &Self| {
+                    loaded.load(study, &values, &mut Vec::new()).map(|sampled| sampled.lost_motion_rad)
+                };
+                Some([lost_motion(self)?, lost_motion(&dense)?])
+            })
+            .collect();
+        let mean =
+            |of: &dyn Fn(&[f64; 2]) -> f64| pairs.iter().map(of).sum::<f64>() / pairs.len().max(1) as f64;
+        let whole_rad = mean(&|[_, all]| *all);
+        let missed_rad = mean(&|[seen, all]| all - seen);
+        LoadedAngleCheck {
+            loaded_angle_count: self.angles_rad.len(),
+            dense_angle_count: dense.angles_rad.len(),
+            assembly_count: pairs.len(),
+            mean_lost_motion_shortfall_rad: missed_rad,
+            lost_motion_shortfall_share: if whole_rad > 0.0 { missed_rad / whole_rad } else { 0.0 },
         }
     }
 

@@ -2,7 +2,7 @@
 
 use super::grades::Changed;
 use super::linear::LANES;
-use super::loaded::LoadedMeasure;
+use super::loaded::{LoadedAngleCheck, LoadedMeasure};
 use super::proposal::Proposal;
 use super::random::Sampling;
 use super::shares::VarianceShare;
@@ -137,8 +137,8 @@ pub struct YieldResult {
     pub distributions: Vec<Distribution>,
     /// Loaded assemblies without an equilibrium.
     pub unsolved_count: u64,
-    /// Crank angles at which assemblies are loaded.
-    pub loaded_angle_count: usize,
+    /// Whether the crank angles at which assemblies are loaded suffice; none without loaded assemblies.
+    pub loaded_angle_check: Option<LoadedAngleCheck>,
     /// Whether the crank angles suffice.
     pub angle_check: AngleCheck,
     /// Rows of the sample for variance shares.
@@ -228,7 +228,7 @@ impl YieldResult {
             wanted_yield,
             distributions,
             unsolved_count: tallied.loaded.as_ref().map_or(0, |loaded| loaded.unsolved),
-            loaded_angle_count: work.loaded.as_ref().map_or(0, |loaded| loaded.crank_angles_rad().len()),
+            loaded_angle_check: work.loaded.as_ref().map(|loaded| loaded.angle_check(&work.study)),
             angle_check: angle_check(&work.study),
             share_row_count: tallied.shares.rows,
             grade_assembly_count: tallied.grades.count,
@@ -263,15 +263,21 @@ fn loaded_words(measure: LoadedMeasure) -> (&'static str, &'static str, &'static
         LoadedMeasure::LostMotion => {
             ("lost-motion", "lost motion at ±3 % of the rated torque", "lost_motion_rad")
         }
-        LoadedMeasure::RollerForceRatio => {
-            ("roller-force-ratio", "greatest roller force over that of parts as drawn", "roller_force_ratio")
-        }
-        LoadedMeasure::RollerPressure => {
-            ("roller-pressure", "greatest pressure at a ring roller", "ring_roller_pressure_mpa")
-        }
-        LoadedMeasure::DiscShareRatio => {
-            ("disc-share-ratio", "greatest share of a disc over an even one", "disc_share_ratio")
-        }
+        LoadedMeasure::RollerForceRatio => (
+            "roller-force-ratio",
+            "greatest roller force at the rated torque over that of parts as drawn",
+            "roller_force_ratio",
+        ),
+        LoadedMeasure::RollerPressure => (
+            "roller-pressure",
+            "greatest pressure at a ring roller at the rated torque",
+            "ring_roller_pressure_mpa",
+        ),
+        LoadedMeasure::DiscShareRatio => (
+            "disc-share-ratio",
+            "greatest share of a disc at the rated torque over an even one",
+            "disc_share_ratio",
+        ),
     }
 }
 

@@ -3,6 +3,7 @@
 use super::number_cell;
 use crate::markup::{Markup, Tag};
 use crate::table::{Align, Column, Table};
+use reducer::assembly::loaded::LoadedAngleCheck;
 use reducer::assembly::proposal::{Proposal, ProposedTolerance};
 use reducer::assembly::shares::VarianceShare;
 use reducer::assembly::summary::{
@@ -188,6 +189,7 @@ pub fn yield_sentences(result: &YieldResult) -> Vec<String> {
     }
     lines.extend(yields_in_words(result));
     lines.push(angles_in_words(&result.angle_check));
+    lines.extend(result.loaded_angle_check.as_ref().map(loaded_angles_in_words));
     lines.extend(pressing(result));
     if result.unsolved_count > 0 {
         lines.push(format!("{} loaded assemblies have no equilibrium.", grouped(result.unsolved_count)));
@@ -258,6 +260,18 @@ fn angles_in_words(check: &AngleCheck) -> String {
         short(check.mean_error_shortfall_rad),
         percent(check.largest_error_shortfall_share),
         short(check.mean_backlash_shortfall_rad),
+    )
+}
+
+/// At which crank angles assemblies are loaded, and what that misses.
+fn loaded_angles_in_words(check: &LoadedAngleCheck) -> String {
+    format!(
+        "Loaded assemblies are looked at at {} crank angles. Beside {} angles, tried for {} of them, the lost motion comes out {} % too small on the mean ({}).",
+        check.loaded_angle_count,
+        check.dense_angle_count,
+        check.assembly_count,
+        format_number(100.0 * check.lost_motion_shortfall_share, 1),
+        registry::display("lost_motion_rad", check.mean_lost_motion_shortfall_rad),
     )
 }
 

@@ -9,6 +9,7 @@ use curves::math;
 use curves::point::{Point, cross, polar, rotated, unit};
 use nalgebra::Vector3;
 use reducer::contact::equilibrium::{Contact, DiscContacts, EquilibriumError, Problem, Workspace};
+use reducer::contact::flank::LightGive;
 use reducer::contact::support::CentreSupport;
 use reducer::contact::{ContactModel, DiscGeometry, RollerLaw};
 use reducer::hertz::{Elastic, LineGeometry, contact_modulus_mpa};
@@ -92,6 +93,7 @@ impl Shape {
             re_evaluates_gaps: false,
             compliance: None,
             deviations: None,
+            light_give: LightGive::default(),
         }
     }
 
