@@ -89,7 +89,7 @@ pub fn run(arguments: &Yield, overwrite: Overwrite, terminal: Terminal) -> Resul
             let mut result = YieldResult::new(&work, &tallied, file.drive.tolerances.wanted_yield);
             if arguments.propose && !is_interrupted {
                 terminal.remark("searching for the loosest tolerances");
-                result.proposal = propose(&file.drive, &work.study);
+                result.proposal = propose(&file.drive, &work.study, work.loaded.as_ref());
             }
             let exit = show(&file, &result, terminal)?;
             if let Some(directory) = &arguments.figures {

@@ -2,7 +2,7 @@
 
 use super::angles::crank_angles_rad;
 use super::study::{Study, StudyError};
-use super::tally::{Grid, Limit, Tally};
+use super::tally::{Grid, Limit, ShareWithBounds, Tally};
 use crate::contact::ContactModel;
 use crate::contact::build::{ContactMaterials, contact_model, expansion_in_operation, with_elastic_bodies};
 use crate::contact::equilibrium::Displacements;
@@ -172,13 +172,29 @@ impl LoadedStudy {
                     for (measure, tally) in LoadedMeasure::ALL.iter().zip(&mut counted.tallies) {
                         tally.add(measure.of(&sampled, &self.nominal));
                     }
-                    let holds = self.limits.iter().zip(LoadedMeasure::ALL).all(|(limit, measure)| {
-                        limit.is_none_or(|limit| limit.holds(measure.of(&sampled, &self.nominal)))
-                    });
-                    counted.meets_all += u64::from(holds && study.verdict(&values));
+                    counted.meets_all += u64::from(self.holds(&sampled) && study.verdict(&values));
                 }
             }
         }
+    }
+
+    fn holds(&self, sampled: &Sampled) -> bool {
+        self.limits
+            .iter()
+            .zip(LoadedMeasure::ALL)
+            .all(|(limit, measure)| limit.is_none_or(|limit| limit.holds(measure.of(sampled, &self.nominal))))
+    }
+
+    /// Share of a study's first assemblies that meet every requirement, with load and without; those without an equilibrium do not.
+    #[must_use]
+    pub fn share_that_meets_all(&self, study: &Study, assembly_count: u64) -> ShareWithBounds {
+        let mut starts = Vec::new();
+        let meets = (0..assembly_count).filter(|assembly| {
+            let values = study.deviations_mm(*assembly);
+            let sampled = self.load(study, &values, &mut starts);
+            sampled.is_some_and(|sampled| self.holds(&sampled)) && study.verdict(&values)
+        });
+        ShareWithBounds::of(meets.count() as u64, assembly_count)
     }
 
     /// Looks at some of the loaded assemblies at many more crank angles than the study does.

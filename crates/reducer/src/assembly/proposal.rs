@@ -1,7 +1,8 @@
 //! The loosest tolerances that still reach a wanted yield: each moved by whole grades, weighed by what it costs.
 
 use super::draw::{DrawPlan, Group};
-use super::linear::{Growth, LANES, LinearDrive, Outcome};
+use super::linear::{Growth, LANES, Lane, LinearDrive, Outcome};
+use super::loaded::LoadedStudy;
 use super::random::{Sampling, Source};
 use super::study::{Block, Study};
 use super::tally::ShareWithBounds;
@@ -12,7 +13,9 @@ use serde::Serialize;
 /// Assemblies by which the search compares; all candidates see the same ones.
 const SEARCH_ASSEMBLIES: u64 = 1_536;
 /// Assemblies of another sample, by which the end is judged.
-const CHECK_ASSEMBLIES: u64 = 16_384;
+const CHECK_ASSEMBLIES: u64 = 4_096;
+/// Of these, how many are loaded where lost motion is required.
+const CHECK_LOADED: u64 = 96;
 /// Grades by which a tolerance may move either way.
 const MOST_GRADES: i32 = 4;
 /// The stated grade and those to either side.
@@ -50,7 +53,11 @@ pub struct Proposal {
     pub proposed_yield: ShareWithBounds,
     /// Share of assemblies in which nothing presses without load, as stated and as proposed.
     pub free_shares: [f64; 2],
-    /// Whether the search reached the wanted yield.
+    /// Share of assemblies whose tips and roots have room, as stated and as proposed.
+    pub tips_free_shares: [f64; 2],
+    /// Share of loaded assemblies that meet every requirement, as stated and as proposed; none without a requirement of lost motion or without loaded assemblies.
+    pub yields_under_load: Option<[ShareWithBounds; 2]>,
+    /// Whether the search reached the wanted yield, and loaded assemblies do not fall short of it.
     pub is_reached: bool,
     /// Cost of all tolerances against that as stated.
     pub cost_ratio: f64,
@@ -64,14 +71,15 @@ pub struct Proposal {
 /// cost = Σ weight · stated width/width, widths by whole grades
 /// ```
 /// First the tolerance that gains most for its cost is tightened until the yield is reached, then those that save most for what they take are loosened,
-/// as long as it holds and parts press on each other in no more assemblies than as stated: pressing parts have no play, and would else pass for exact.
+/// as long as it holds and parts press on each other, or rollers at tips and roots, in no more assemblies than as stated: pressing parts have no play, and would else
+/// pass for exact. Loaded assemblies take too long to search by; a hundred of them judge the end.
 ///
 /// **Source** cost in inverse proportion to the width: `[common-practice]`; greedy search: own choice.
 #[must_use]
-pub fn propose(drive: &Drive, study: &Study) -> Option<Proposal> {
+pub fn propose(drive: &Drive, study: &Study, loaded: Option<&LoadedStudy>) -> Option<Proposal> {
     let requirement = &drive.requirement;
     let limits = [requirement.geometric_backlash_rad, requirement.transmission_error_rad];
-    limits.iter().any(Option::is_some).then(|| Search::new(drive, study, limits).run())
+    limits.iter().any(Option::is_some).then(|| Search::new(drive, study, limits).run(loaded))
 }
 
 struct Search<'a> {
@@ -92,6 +100,8 @@ struct Score {
     meets: u64,
     /// Assemblies in which nothing presses without load.
     free: u64,
+    /// Assemblies whose tips and roots have room.
+    tips_free: u64,
     count: u64,
     /// Mean of how far the worst value is beyond its limit, as a share of it.
     miss: f64,
@@ -104,6 +114,10 @@ impl Score {
 
     fn free_share(&self) -> f64 {
         self.free as f64 / self.count.max(1) as f64
+    }
+
+    fn tips_free_share(&self) -> f64 {
+        self.tips_free as f64 / self.count.max(1) as f64
     }
 
     fn merit(&self) -> f64 {
@@ -129,10 +143,10 @@ impl<'a> Search<'a> {
         }
     }
 
-    fn run(&self) -> Proposal {
+    fn run(&self, loaded: Option<&LoadedStudy>) -> Proposal {
         let mut grades = vec![0; self.study.plan.groups.len()];
-        let mut score = self.score(&grades, 3, SEARCH_ASSEMBLIES);
-        let free_as_stated = score.free_share();
+        let mut score = self.searched(&grades);
+        let as_stated = score;
         while score.share() < self.wanted {
             let Some((index, better)) = self.best_tightened(&grades, &score) else { break };
             grades[index] -= 1;
@@ -140,9 +154,9 @@ impl<'a> Search<'a> {
         }
         let is_reached = score.share() >= self.wanted;
         if is_reached {
-            self.loosen(&mut grades, score, free_as_stated);
+            self.loosen(&mut grades, score, &as_stated);
         }
-        self.proposal(&grades, is_reached)
+        self.proposal(&grades, is_reached, loaded)
     }
 
     /// The tolerance whose tightening gains most for its cost; none where nothing gains.
@@ -151,7 +165,7 @@ impl<'a> Search<'a> {
         for &index in self.movable.iter().filter(|index| grades[**index] > -MOST_GRADES) {
             let mut tried = grades.to_vec();
             tried[index] -= 1;
-            let score = self.score(&tried, 3, SEARCH_ASSEMBLIES);
+            let score = self.searched(&tried);
             let extra = self.cost(&tried) - self.cost(grades);
             let gain = (score.merit() - now.merit()) / extra.max(1e-9);
             if gain > 0.0 && best.as_ref().is_none_or(|(_, _, most)| gain > *most) {
@@ -163,7 +177,7 @@ impl<'a> Search<'a> {
 
     /// Loosens what saves most for what it takes, as long as the yield holds and no more assemblies press. What fails once fails for good,
     /// as everything else only gets looser.
-    fn loosen(&self, grades: &mut [i32], now: Score, free_wanted: f64) {
+    fn loosen(&self, grades: &mut [i32], now: Score, as_stated: &Score) {
         let mut open = self.movable.clone();
         let mut now = now;
         loop {
@@ -174,8 +188,9 @@ impl<'a> Search<'a> {
                 }
                 let mut tried = grades.to_vec();
                 tried[index] += 1;
-                let score = self.score(&tried, 3, SEARCH_ASSEMBLIES);
-                if score.share() < self.wanted || score.free_share() < free_wanted {
+                let score = self.searched(&tried);
+                let presses_more = score.free < as_stated.free || score.tips_free < as_stated.tips_free;
+                if score.share() < self.wanted || presses_more {
                     return false;
                 }
                 let taken = (now.merit() - score.merit()) + (now.free_share() - score.free_share()).max(0.0);
@@ -200,19 +215,30 @@ impl<'a> Search<'a> {
         self.width_ratios[index][(grades + MOST_GRADES) as usize]
     }
 
-    fn score(&self, grades: &[i32], sample: u32, assembly_count: u64) -> Score {
-        let plan = self.plan(grades);
+    /// The score by the assemblies of the search, at the crank angles of the scan.
+    fn searched(&self, grades: &[i32]) -> Score {
+        self.score(&self.plan(grades), 3, SEARCH_ASSEMBLIES, |deviations| self.linear.scan(deviations))
+    }
+
+    fn score(
+        &self,
+        plan: &DrawPlan,
+        sample: u32,
+        assembly_count: u64,
+        outcome_of: impl Fn(&[Lane]) -> Outcome,
+    ) -> Score {
         let source = Source { seed: self.study.request.seed, sampling: Sampling::Random, sample };
-        let mut block = Block::new(&plan);
-        let mut score = Score { meets: 0, free: 0, count: 0, miss: 0.0 };
+        let mut block = Block::new(plan);
+        let mut score = Score { meets: 0, free: 0, tips_free: 0, count: 0, miss: 0.0 };
         for start in (0..assembly_count).step_by(LANES) {
-            block.draw(&plan, &source, start, LANES);
-            let outcome = self.linear.scan(&block.deviations);
+            block.draw(plan, &source, start, LANES);
+            let outcome = outcome_of(&block.deviations);
             for lane in 0..LANES {
                 let miss = self.miss(&outcome, lane);
                 score.count += 1;
                 score.meets += u64::from(miss <= 0.0);
                 score.free += u64::from(outcome.least_backlash_rad[lane] >= 0.0);
+                score.tips_free += u64::from(outcome.tip_gap_mm[lane] >= 0.0);
                 score.miss += miss.max(0.0) / assembly_count as f64;
             }
         }
@@ -225,7 +251,9 @@ impl<'a> Search<'a> {
             let limit = limit?;
             Some(self.study.output_ratio() * f64::from(value) / limit.max(f64::MIN_POSITIVE) - 1.0)
         };
-        values.into_iter().zip(self.limits).filter_map(beyond).fold(f64::NEG_INFINITY, f64::max)
+        let worst = values.into_iter().zip(self.limits).filter_map(beyond).fold(f64::NEG_INFINITY, f64::max);
+        // Parts that press at every crank angle meet nothing.
+        if outcome.greatest_backlash_rad[lane] < 0.0 { worst.max(1.0) } else { worst }
     }
 
     fn plan(&self, grades: &[i32]) -> DrawPlan {
@@ -236,11 +264,20 @@ impl<'a> Search<'a> {
         plan
     }
 
-    fn proposal(&self, grades: &[i32], is_reached: bool) -> Proposal {
-        let check = |grades: &[i32]| {
-            let score = self.score(grades, 4, CHECK_ASSEMBLIES);
-            (ShareWithBounds::of(score.meets, score.count), score.free_share())
-        };
+    fn proposal(&self, grades: &[i32], is_reached: bool, loaded: Option<&LoadedStudy>) -> Proposal {
+        let none = vec![0; grades.len()];
+        let [as_stated, as_proposed] = [&none[..], grades].map(|grades| {
+            let followed = |deviations: &[Lane]| self.linear.outcome(deviations);
+            self.score(&self.plan(grades), 4, CHECK_ASSEMBLIES, followed)
+        });
+        let of = |value: fn(&Score) -> f64| [value(&as_stated), value(&as_proposed)];
+        let yields_under_load = loaded.filter(|loaded| loaded.is_lost_motion_required()).map(|loaded| {
+            [&none[..], grades].map(|grades| {
+                let study = self.study.with(self.plan(grades), self.linear.clone());
+                loaded.share_that_meets_all(&study, CHECK_LOADED)
+            })
+        });
+        let is_short = yields_under_load.is_some_and(|[_, proposed]| proposed.upper < self.wanted);
         let stated = &self.study.plan.groups;
         let proposed = self.plan(grades);
         let tolerance = |&index: &usize| {
@@ -257,14 +294,14 @@ impl<'a> Search<'a> {
                 cost_weight: self.weights[index],
             }
         };
-        let none = vec![0; grades.len()];
-        let ((stated_yield, stated_free), (proposed_yield, proposed_free)) = (check(&none), check(grades));
         Proposal {
             wanted_yield: self.wanted,
-            stated_yield,
-            proposed_yield,
-            free_shares: [stated_free, proposed_free],
-            is_reached,
+            stated_yield: ShareWithBounds::of(as_stated.meets, as_stated.count),
+            proposed_yield: ShareWithBounds::of(as_proposed.meets, as_proposed.count),
+            free_shares: of(Score::free_share),
+            tips_free_shares: of(Score::tips_free_share),
+            yields_under_load,
+            is_reached: is_reached && !is_short,
             cost_ratio: self.cost(grades) / self.cost(&none).max(f64::MIN_POSITIVE),
             tolerances: self.movable.iter().map(tolerance).collect(),
         }

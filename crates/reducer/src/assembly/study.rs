@@ -192,6 +192,12 @@ impl Study {
         Ok(study)
     }
 
+    /// The same study with other deviations, and rows that leave room for them.
+    #[must_use]
+    pub fn with(&self, plan: DrawPlan, drawn: LinearDrive) -> Self {
+        Self { plan, drawn, ..self.clone() }
+    }
+
     /// Tasks without load.
     #[must_use]
     pub fn task_count(&self) -> u64 {

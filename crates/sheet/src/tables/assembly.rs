@@ -153,15 +153,20 @@ pub fn proposal_table(proposal: &Proposal) -> Table {
             Markup::tagged(Tag::Value, format_number(tolerance.cost_ratio, 2)),
         ]
     };
-    let reached =
-        if proposal.is_reached { "" } else { "; the wanted yield is out of reach by tolerances alone" };
+    let instead = |[stated, proposed]: [f64; 2]| {
+        format!("{} % instead of {} %", format_number(100.0 * proposed, 1), format_number(100.0 * stated, 1))
+    };
+    let under_load = proposal.yields_under_load.map_or_else(String::new, |[stated, proposed]| {
+        format!(", with lost motion {} instead of {}", share_in_words(&proposed), share_in_words(&stated))
+    });
+    let reached = if proposal.is_reached { "" } else { "; the wanted yield is not reached" };
     Table {
         title: format!(
-            "Proposed tolerances: yield without load {} instead of {}; nothing presses in {} % instead of {} %; cost {} times that as stated{reached}",
+            "Proposed tolerances: yield without load {} instead of {}{under_load}; nothing presses in {}, tips and roots have room in {}; cost {} times that as stated{reached}",
             share_in_words(&proposal.proposed_yield),
             share_in_words(&proposal.stated_yield),
-            format_number(100.0 * proposal.free_shares[1], 1),
-            format_number(100.0 * proposal.free_shares[0], 1),
+            instead(proposal.free_shares),
+            instead(proposal.tips_free_shares),
             format_number(proposal.cost_ratio, 2)
         ),
         columns: vec![
