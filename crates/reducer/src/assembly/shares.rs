@@ -13,8 +13,10 @@ use serde::{Deserialize, Serialize};
 pub const SHARES_TASK_ROWS: u64 = 256;
 /// Outputs whose variance is shared out: backlash and transmission error.
 pub const OUTPUT_COUNT: usize = 2;
-/// Quantum of the outputs: fourth powers of angles then stay far inside 127 bits.
+/// Quantum of the outputs.
 const QUANTUM_RAD: f64 = 1e-9;
+/// Angle from the middle beyond which outputs count as this: no play of a drive is so large, and fourth powers of all rows stay inside 127 bits.
+const MOST_RAD: f64 = 0.2;
 
 /// Sums of one tolerance and one output.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
@@ -163,7 +165,10 @@ pub fn add_rows<F: Function>(
     let source = |sample: u32| Source { seed, sampling: super::random::Sampling::Random, sample };
     let groups = function.groups();
     let quanta = |outputs: [f64; OUTPUT_COUNT]| -> [i64; OUTPUT_COUNT] {
-        std::array::from_fn(|output| ((outputs[output] - middle[output]) / QUANTUM_RAD).round() as i64)
+        std::array::from_fn(|output| {
+            let off = (outputs[output] - middle[output]).clamp(-MOST_RAD, MOST_RAD);
+            (off / QUANTUM_RAD).round() as i64
+        })
     };
     for start in rows.clone().step_by(LANES) {
         let lanes = start..(start + LANES as u64).min(rows.end);
