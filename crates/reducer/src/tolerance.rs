@@ -209,14 +209,6 @@ impl Spread {
         Self { lower_mm: middle - half, upper_mm: middle + half, ..*self }
     }
 
-    /// The same distribution within one of equally wide classes between the limits, counted from the lower one.
-    #[must_use]
-    pub fn class(&self, class: usize, class_count: usize) -> Self {
-        let width = (self.upper_mm - self.lower_mm) / class_count as f64;
-        let lower_mm = self.lower_mm + class as f64 * width;
-        Self { lower_mm, upper_mm: lower_mm + width, shape: DistributionKind::Uniform, ..*self }
-    }
-
     /// Mean and variance of the distribution, with the process to either side by equal chance.
     ///
     /// **Source** moments of the truncated normal distribution, `[johnson1994]`, from memory.
@@ -250,23 +242,32 @@ pub struct Quantile {
     pub spread: Spread,
     sigma: f64,
     off_centre: f64,
-    /// Probability below the lower limit and between the limits, for the process to either side.
+    /// Limits that the parts are sorted to: those of the spread, or of a class.
+    limits_mm: [f64; 2],
+    /// Probability below the lower of them and between both, for the process to either side.
     below_and_within: [(f64, f64); 2],
 }
+
+/// Share of the process in a class below which next to nothing is known of the parts there, and they count as spread evenly.
+const LEAST_IN_CLASS: f64 = 1e-9;
 
 impl Quantile {
     /// Of a spread.
     #[must_use]
     pub fn of(spread: &Spread) -> Self {
+        Self::sorted(spread, [spread.lower_mm, spread.upper_mm])
+    }
+
+    fn sorted(spread: &Spread, limits_mm: [f64; 2]) -> Self {
         let sigma = spread.process_deviation_mm();
         let off_centre = spread.off_centre_mm();
         let middle = 0.5 * (spread.lower_mm + spread.upper_mm);
         let share = |side: f64| {
-            let below = normal_probability((spread.lower_mm - middle - side * off_centre) / sigma);
-            let upper = normal_probability((spread.upper_mm - middle - side * off_centre) / sigma);
+            let [below, upper] =
+                limits_mm.map(|limit| normal_probability((limit - middle - side * off_centre) / sigma));
             (below, upper - below)
         };
-        Self { spread: *spread, sigma, off_centre, below_and_within: [share(-1.0), share(1.0)] }
+        Self { spread: *spread, sigma, off_centre, limits_mm, below_and_within: [share(-1.0), share(1.0)] }
     }
 
     /// The deviation that a uniform number between nothing and one stands for, by the inverse of the distribution.
@@ -282,16 +283,24 @@ impl Quantile {
             return middle;
         }
         match spread.shape {
-            DistributionKind::Uniform => spread.lower_mm + uniform * (spread.upper_mm - spread.lower_mm),
+            DistributionKind::Uniform => self.evenly(uniform),
             DistributionKind::Normal => {
                 middle + side * self.off_centre + self.sigma * normal_quantile(uniform)
             }
             DistributionKind::TruncatedNormal => {
                 let (below, within) = self.below_and_within[usize::from(side > 0.0)];
+                if within < LEAST_IN_CLASS {
+                    return self.evenly(uniform);
+                }
                 let z = normal_quantile(below + uniform * within);
-                (middle + side * self.off_centre + self.sigma * z).clamp(spread.lower_mm, spread.upper_mm)
+                (middle + side * self.off_centre + self.sigma * z).clamp(self.limits_mm[0], self.limits_mm[1])
             }
         }
+    }
+
+    fn evenly(&self, uniform: f64) -> f64 {
+        let [lower, upper] = self.limits_mm;
+        lower + uniform * (upper - lower)
     }
 
     /// Class of the deviation that a uniform number stands for, among equally wide ones from the lower limit up.
@@ -305,10 +314,17 @@ impl Quantile {
         (place.max(0.0) as usize).min(class_count - 1)
     }
 
-    /// The distribution within a class.
+    /// The same process, parts sorted to one of equally wide classes between the limits, counted from the lower one.
     #[must_use]
     pub fn class(&self, class: usize, class_count: usize) -> Self {
-        Self::of(&self.spread.class(class, class_count))
+        let width = self.spread.width_mm() / class_count as f64;
+        let lower_mm = self.spread.lower_mm + class as f64 * width;
+        let shape = match self.spread.shape {
+            DistributionKind::Uniform => DistributionKind::Uniform,
+            // Sorting leaves nothing beyond the limits of a class.
+            DistributionKind::Normal | DistributionKind::TruncatedNormal => DistributionKind::TruncatedNormal,
+        };
+        Self::sorted(&Spread { shape, ..self.spread }, [lower_mm, lower_mm + width])
     }
 }
 

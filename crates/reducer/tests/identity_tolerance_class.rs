@@ -6,7 +6,7 @@ use reducer::iso286::{Class, Limits};
 use reducer::model::{Alike, DeviationKind, DistributionKind, Drive, ToleranceCallout};
 use reducer::part::{hole_radius_mm, pin_outside_radius_mm};
 use reducer::tolerance::callout::{Mistake, ToleranceError};
-use reducer::tolerance::{GRADE_STEP, Spread, Tolerance, tolerances};
+use reducer::tolerance::{GRADE_STEP, Quantile, Spread, Tolerance, tolerances};
 use std::path::Path;
 
 fn with_class(of: DeviationKind, class: &str) -> Drive {
@@ -131,4 +131,32 @@ fn identity_beyond_the_classes_that_are_held_a_grade_is_the_step_of_the_series()
             "{grades}: {ratio}"
         );
     }
+}
+
+/// Parts of one class are those of the whole process that were sorted there: the shares of all classes give the process back.
+#[test]
+fn identity_classes_together_are_the_process_they_were_sorted_from() {
+    let shape = DistributionKind::TruncatedNormal;
+    let whole = Quantile::of(&Spread { lower_mm: -0.004, upper_mm: 0.008, shape, cp: 1.2, cpk: 0.9 });
+    let count = 200_000;
+    let uniform = |step: i32| (f64::from(step) + 0.5) / f64::from(count);
+    for side in [-1.0, 1.0] {
+        let mut in_class = [0_u32; 3];
+        let mut sums = [0.0; 3];
+        for step in 0..count {
+            let class = whole.class_of(uniform(step), side, 3);
+            in_class[class] += 1;
+            sums[class] += whole.at(uniform(step), side);
+        }
+        for class in 0..3 {
+            let sorted = whole.class(class, 3);
+            let mean = (0..2_000).map(|step| sorted.at((f64::from(step) + 0.5) / 2_000.0, side)).sum::<f64>()
+                / 2_000.0;
+            let expected = sums[class] / f64::from(in_class[class]);
+            assert!((mean - expected).abs() < 2e-6, "{class} {side}: {mean} {expected}");
+        }
+    }
+    // A class that the process never reaches is spread evenly.
+    let far = Quantile::of(&Spread { lower_mm: 0.0, upper_mm: 1.0, shape, cp: 10.0, cpk: 10.0 }).class(0, 4);
+    assert!((far.at(0.25, 1.0) - 0.0625).abs() < 1e-12);
 }

@@ -234,7 +234,7 @@ impl YieldResult {
             grade_assembly_count: tallied.grades.count,
             tolerances: effects(work, tallied),
             proposal: None,
-            assumptions: assumptions(),
+            assumptions: assumptions(request.sampling),
         }
     }
 }
@@ -393,7 +393,9 @@ pub fn angle_check(study: &Study) -> AngleCheck {
     check
 }
 
-fn assumptions() -> Vec<String> {
+fn assumptions(sampling: Sampling) -> Vec<String> {
+    let quasi = "Intervals are those of independent draws; evenly spread ones settle sooner, so for them they are too wide, most for means.";
+    let quasi = (sampling == Sampling::Quasi).then_some(quasi);
     [
         "Backlash and transmission error are those of rigid parts with the bearings' centres held; gaps are linear in the deviations, which is good to about a hundredth of them.",
         "Where parts press on each other without load, the output is taken to stand half-way between the two limits.",
@@ -404,6 +406,8 @@ fn assumptions() -> Vec<String> {
         "Loaded assemblies leave friction out; their lost motion is the width between ±3 % of the rated torque.",
         "Tolerances are independent of each other, unless a callout says what comes out alike.",
     ]
+    .into_iter()
+    .chain(quasi)
     .map(str::to_owned)
-    .to_vec()
+    .collect()
 }
