@@ -6,6 +6,7 @@ import { beside, line, median, ms } from './figures.js';
 const EDIT_COUNT = 30;
 /** Between two typed edits, as a hand makes them; the thorough look at the one before is then still in hand. */
 const PAUSE_MS = 400;
+const PATIENCE_MS = 10_000;
 const PATH = 'geometry.eccentricity';
 
 /** Runs in the page: tells when a verdict that is newer than the one at the edit has been painted. */
@@ -55,7 +56,8 @@ function values(text) {
 async function timed(page, act) {
   const seen = page.evaluate(() => window.nextVerdict());
   await act();
-  return seen;
+  const late = new Promise((_, fail) => setTimeout(() => fail(new Error('an edit got no verdict')), PATIENCE_MS).unref());
+  return Promise.race([seen, late]);
 }
 
 /** One example: the baseline while nobody looks on, then typed values and slider steps. */
