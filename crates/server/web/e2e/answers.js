@@ -121,6 +121,56 @@ export default [
     assert.ok(file.bytes.length > 100);
   })],
 
+  ['a delivery with a study is byte for byte what the command line writes', onDrive(async ({ page, stand }) => {
+    await settled(page);
+    await tab(page, 'What will the shop get?');
+    await page.getByLabel(/with a study of/).check();
+    await page.getByLabel('Assembled drives in the report').fill('400');
+    await page.locator('.shop .code', { hasText: '--assemblies 400' }).waitFor();
+    await page.getByRole('button', { name: 'Make report and files' }).click();
+    await page.locator('.progress.done').waitFor({ timeout: 180_000 });
+    const written = stand.command('deliver', join(stand.drives, SHOULDER), '--assemblies', '400');
+    const offered = await page.locator('.made a').allInnerTexts();
+    assert.ok(offered.includes('yield.json'), offered.join());
+    for (const name of offered) {
+      const file = await downloaded(page, () => page.locator('.made a', { hasText: new RegExp(`^${name}$`) }).click());
+      assert.ok(file.bytes.equals(written.files.get(name)), `${name} differs`);
+    }
+    return offered.join(', ');
+  })],
+
+  ['a map reads its cells, and the crank stands over it', onDrive(async ({ page, stand }) => {
+    await settled(page);
+    await tab(page, 'Does it carry?');
+    const map = page.locator('[data-figure="force-map-rated"]');
+    await map.scrollIntoViewIfNeeded();
+    await map.locator('.cursor').first().waitFor();
+    assert.equal(await map.locator('.cursor').count(), 2);
+    const { figure, fields_paper_mm: fields } = await stand.json(`/drives/${SHOULDER}/figures/force-map-rated`);
+    const [left, top, width, height] = fields[0];
+    const picture = map.locator('.picture').first();
+    const box = await picture.boundingBox();
+    const at = (x, y) => ({ x: (x * box.width) / 165, y: (y * box.width) / 165 });
+    // The middle of the cell with the greatest force.
+    const panel = figure.body.panels[0];
+    const all = panel.cells.flatMap((cells, row) => cells.map((value, column) => ({ value: value ?? 0, row, column })));
+    const most = all.reduce((a, b) => (b.value > a.value ? b : a));
+    const middle = (edges, index) => (edges[index] + edges[index + 1]) / 2;
+    const [low, high] = panel.y.range;
+    const x = left + (width * middle(panel.x_edges, most.column)) / 360;
+    const y = top + (height * (high - middle(panel.y_edges, most.row))) / (high - low);
+    await picture.hover({ position: at(x, y) });
+    const words = await map.locator('.read').innerText();
+    assert.match(words, new RegExp(`: ${panel.rows[most.row]}\\b`));
+    assert.match(words, new RegExp(`: ${most.value.toFixed(0)}\\b`));
+    // A click turns the crank there, and its cursor follows.
+    await picture.click({ position: at(left + width / 4, y) });
+    await until('the crank is there', async () => Math.abs(Number((await page.locator('output.angle').innerText()).split(' ')[0]) - 90) < 1.5);
+    const line = await map.locator('.cursor').first().boundingBox();
+    const field = await picture.boundingBox();
+    assert.ok(Math.abs(line.x + 1 - field.x - at(left + width / 4, 0).x) < 3, `${line.x} in ${field.x}`);
+  })],
+
   ['two drives stand side by side with their differences', onDrive(async ({ page }) => {
     await page.getByRole('link', { name: 'orchard-arm-shoulder' }).waitFor();
     for (const name of ['orchard-arm-shoulder', 'sorting-table-index']) {

@@ -68,6 +68,7 @@ export default [
     assert.equal(await page.locator('.card').count(), 2);
     assert.ok((await page.locator('.card .picture svg').count()) === 2);
     assert.match(await page.locator('.card .words').first().innerText(), /hold/);
+    assert.equal(await page.locator('.card .margin .bar').count(), 2);
     await page.getByRole('link', { name: 'orchard-arm-shoulder' }).click();
     await page.getByRole('heading', { level: 1, name: /fruit-picking arm/ }).waitFor();
     return `first view after ${Math.round(shown)} ms`;

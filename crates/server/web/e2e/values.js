@@ -161,12 +161,13 @@ export default [
     await type(page, E, '1.25 mm');
     await type(page, E, '1.15 mm');
     held.release();
+    await until('all are taken', async () => (await stand.json(`/drives/${SHOULDER}`)).unsaved.some((each) => each.after === '1.15 mm'));
+    const newest = (await stand.json(`/drives/${SHOULDER}/scene`)).discs[0].path;
+    await until('the newest is drawn', async () => (await outline()) === newest);
     await settled(page);
     await page.unroute('**/scene');
-    const shown = await outline();
-    await page.reload();
-    await settled(page);
-    assert.equal(await outline(), shown);
+    await page.waitForTimeout(300);
+    assert.ok((await outline()) === newest, 'an older drawing came over the newest one');
   })],
 
   ['with the server gone a banner says so, and what is typed is sent when it is back', async () => {

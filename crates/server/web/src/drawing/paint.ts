@@ -33,6 +33,7 @@ const ARROW_SHARE = 0.3;
 const ROLLER_SHARE = 0.6;
 /** Size of an arrow's head, over the radius of the drive. */
 const HEAD_SHARE = 0.0145;
+const LEAST_HEAD_PIXELS = 4.4;
 /** Length of a head and half its width, over its size. */
 const HEAD_LENGTH = 1.9;
 const HEAD_HALF_WIDTH = 0.75;
@@ -72,7 +73,7 @@ function paintForces(
   const [mostRoller, mostPin, mostBearing] = motion.greatest_force_n as [number, number, number];
   // Each kind has its own scale, which the legend tells: forces at rollers are far smaller than at pins.
   const reach = scene.ring_radius_mm * ARROW_SHARE;
-  const head = scene.outside_radius_mm * HEAD_SHARE;
+  const head = Math.max(scene.outside_radius_mm * HEAD_SHARE, LEAST_HEAD_PIXELS / pixelsPerMm);
   const shaft = SHAFT_PIXELS / 2 / pixelsPerMm;
   const greatest = motion.pressure_scale.greatest;
   let normals = '';
