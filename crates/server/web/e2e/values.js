@@ -144,7 +144,7 @@ export default [
     await until('undo in one is undo in both', async () => (await box(page, E).inputValue()) === '1.25 mm');
   })],
 
-  ['a late answer does not overwrite a newer one', onDrive(async ({ page }) => {
+  ['a late answer does not overwrite a newer one', onDrive(async ({ page, stand }) => {
     await settled(page);
     let held = null;
     await page.route('**/scene', async (route) => {
