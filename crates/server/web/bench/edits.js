@@ -56,8 +56,9 @@ function values(text) {
 async function timed(page, act) {
   const seen = page.evaluate(() => window.nextVerdict());
   await act();
-  const late = new Promise((_, fail) => setTimeout(() => fail(new Error('an edit got no verdict')), PATIENCE_MS).unref());
-  return Promise.race([seen, late]);
+  let timer;
+  const late = new Promise((_, fail) => (timer = setTimeout(() => fail(new Error('an edit got no verdict')), PATIENCE_MS)));
+  return Promise.race([seen, late]).finally(() => clearTimeout(timer));
 }
 
 /** One example: the baseline while nobody looks on, then typed values and slider steps. */
