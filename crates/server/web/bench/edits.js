@@ -6,6 +6,8 @@ import { beside, line, median, ms } from './figures.js';
 const EDIT_COUNT = 30;
 /** Between two typed edits, as a hand makes them; the thorough look at the one before is then still in hand. */
 const PAUSE_MS = 400;
+/** Steps of the slider without a rest. */
+const STEPS_A_RUN = 10;
 const PATIENCE_MS = 10_000;
 const PATH = 'geometry.eccentricity';
 
@@ -97,6 +99,8 @@ async function slide(page) {
   while (slid.length < EDIT_COUNT) {
     // One way only: there and back would find what is known already.
     slid.push(await timed(page, () => slider.press('ArrowLeft')));
+    // The stops are renewed when the slider rests; without that it comes to their end.
+    if (slid.length % STEPS_A_RUN === 0) await page.waitForTimeout(2 * PAUSE_MS);
   }
   return slid;
 }
