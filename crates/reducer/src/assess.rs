@@ -1,7 +1,7 @@
 //! The verdict: everything computed, and every check and requirement as a finding.
 
 use crate::accuracy::hysteresis::{HysteresisError, hysteresis};
-use crate::bearing_loads::bearings;
+use crate::bearing_loads::{BearingResults, bearings};
 use crate::contact::ContactModel;
 use crate::contact::build::{
     ContactMaterials, contact_model, expansion_in_operation, model_in_words, with_elastic_bodies,
@@ -18,7 +18,7 @@ use crate::losses::sweep::sweep;
 use crate::mass;
 use crate::materials::MaterialError;
 use crate::model::{BearingModel, DiscModel, Drive};
-use crate::results::{Assessment, GeometryResult};
+use crate::results::{Assessment, GeometryResult, LoadCase};
 use crate::shape;
 use crate::thermal::Expansion;
 use crate::watch::{CalledOff, Watch, to_the_end};
@@ -98,25 +98,48 @@ pub fn assess_watched(drive: &Drive, watch: Watch<'_>) -> Result<Assessment, Ass
     findings.extend(loss_findings(drive, losses.as_ref()));
     findings.extend(dynamics_findings(drive, dynamics.as_ref(), load_cases.first()));
     findings.extend(strength);
-    finding::sort_by_margin(&mut findings);
+    let known = Known { geometry, load_cases, bearings };
     Ok(Assessment {
-        name: drive.identity.name.clone(),
         model: model_used,
-        kinematics: kinematics(drive),
-        geometry,
-        contact_stresses: strength::contact_stress::contact_stresses(drive, &materials, &load_cases),
-        load_cases,
+        contact_stresses: strength::contact_stress::contact_stresses(drive, &materials, &known.load_cases),
         play,
         torque_twist_loop: twist_loop.and_then(Result::ok),
-        eccentric_bearing: bearings.eccentric.ok(),
-        eccentric_bearing_spectrum: bearings.spectrum,
-        output_bearing: bearings.output.ok(),
-        input_bearings: bearings.input.unwrap_or_default(),
         dynamics,
         losses,
-        cautions: cautions(drive),
-        findings,
+        ..known.assessment(drive, &model, findings)
     })
+}
+
+/// What every look at a drive ends with.
+struct Known {
+    geometry: GeometryResult,
+    load_cases: Vec<LoadCase>,
+    bearings: BearingResults,
+}
+
+impl Known {
+    /// Sorts the findings and puts all together; what a preview does not know is absent.
+    fn assessment(self, drive: &Drive, model: &ContactModel, mut findings: Vec<Finding>) -> Assessment {
+        finding::sort_by_margin(&mut findings);
+        Assessment {
+            name: drive.identity.name.clone(),
+            model: model_in_words(drive, model),
+            kinematics: kinematics(drive),
+            geometry: self.geometry,
+            contact_stresses: Vec::new(),
+            load_cases: self.load_cases,
+            play: None,
+            torque_twist_loop: None,
+            eccentric_bearing: self.bearings.eccentric.ok(),
+            eccentric_bearing_spectrum: self.bearings.spectrum,
+            output_bearing: self.bearings.output.ok(),
+            input_bearings: self.bearings.input.unwrap_or_default(),
+            dynamics: None,
+            losses: None,
+            cautions: cautions(drive),
+            findings,
+        }
+    }
 }
 
 /// What every look at a drive begins with: its materials, and its contacts as drawn and in operation, bodies still rigid.
@@ -182,25 +205,7 @@ pub fn preview(drive: &Drive) -> Result<Preview, AssessError> {
     let mut findings = of_shape;
     findings.extend(lines);
     findings.extend(strength);
-    finding::sort_by_margin(&mut findings);
-    let assessment = Assessment {
-        name: drive.identity.name.clone(),
-        model: model_in_words(drive, &model),
-        kinematics: kinematics(drive),
-        geometry,
-        contact_stresses: Vec::new(),
-        load_cases,
-        play: None,
-        torque_twist_loop: None,
-        eccentric_bearing: bearings.eccentric.ok(),
-        eccentric_bearing_spectrum: bearings.spectrum,
-        output_bearing: bearings.output.ok(),
-        input_bearings: bearings.input.unwrap_or_default(),
-        dynamics: None,
-        losses: None,
-        cautions: cautions(drive),
-        findings,
-    };
+    let assessment = Known { geometry, load_cases, bearings }.assessment(drive, &model, findings);
     Ok(Preview { assessment, settled })
 }
 

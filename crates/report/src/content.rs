@@ -381,9 +381,7 @@ fn check(finding: &Finding) -> Value {
         "standing_words": finding.standing.words(),
         "value": Markup::display(&finding.value_display),
         "limit": Markup::words(format!("{sense} ")).then(Markup::display(&finding.limit_display)),
-        "margin": finding.margin.filter(|margin| margin.is_finite()).map(|margin| {
-            format!("{} %", registry::format_number(100.0 * margin, usize::from(margin.abs() < 0.0995)))
-        }),
+        "margin": finding.margin.and_then(sheet::margin_with_unit),
         "place": finding.place,
         "formula": registry::formula(finding.formula).map(|formula| formula.id.as_str()),
         "key": finding.key,

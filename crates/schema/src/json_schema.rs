@@ -89,7 +89,7 @@ fn description(field: &Field) -> String {
 
 /// The default as a value of the type that the file holds.
 fn default(field: &Field) -> Option<Value> {
-    let Presence::Default(text) = field.presence else { return None };
+    let text = field.default_text()?;
     Some(match field.kind {
         Kind::Count => text.parse::<u64>().map_or(Value::Null, Value::from),
         Kind::Flag => Value::from(text == "true"),

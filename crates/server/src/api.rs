@@ -71,6 +71,8 @@ pub struct VerdictLine {
     pub worst_title: String,
     /// Its margin as people read it.
     pub worst_margin_display: String,
+    /// Its bar, as that of a finding.
+    pub worst_bar: f64,
     /// Its standing: `fails`, `doubtful`, `holds`, `not-assessed`.
     pub worst_standing: reducer::finding::Standing,
 }
@@ -430,6 +432,8 @@ pub struct FigurePage {
     pub figure: Figure,
     /// The same as SVG with the page's colours.
     pub svg: String,
+    /// Where the panels of a map lie in it: left, top, width, height; empty for other figures.
+    pub fields_paper_mm: Vec<[f64; 4]>,
 }
 
 /// The tables of one question.
@@ -470,7 +474,11 @@ pub enum Work {
         seed: u64,
     },
     /// Report and all shop files.
-    Deliver {},
+    Deliver {
+        /// Also assemble so many drives within the tolerances, without load, and report what comes of it.
+        #[serde(default)]
+        assemblies: Option<u64>,
+    },
 }
 
 /// Work in progress, or done.

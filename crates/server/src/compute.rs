@@ -14,11 +14,13 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, OnceLock, PoisonError};
 use std::thread::{self, JoinHandle};
-use std::time::Duration;
+use std::time::{Duration, Instant};
 use tokio::sync::{broadcast, watch};
 
 /// Texts whose results are kept.
 const MOST_KEPT: usize = 24;
+/// How long a text must stand before it is looked at thoroughly: while a slider moves, that would only take time from the preview.
+const CALM: Duration = Duration::from_millis(120);
 /// Room on the stack of a thread that computes.
 const STACK_BYTES: usize = 16 << 20;
 
@@ -82,6 +84,7 @@ struct Wanted {
     generation: u64,
     file: Arc<DriveFile>,
     urgency: Urgency,
+    since: Instant,
 }
 
 impl Wanted {
@@ -149,10 +152,14 @@ impl Queue {
         }
     }
 
-    /// The most urgent of what waits, the newest of these.
+    /// The most urgent of what waits, the newest of these; not yet where it is to stand for a while.
     fn take(&mut self, stage: Stage) -> Option<Wanted> {
         let list = self.list(stage);
-        let place = list.iter().enumerate().max_by_key(|(place, wanted)| (wanted.urgency, *place))?.0;
+        let (place, first) =
+            list.iter().enumerate().max_by_key(|(place, wanted)| (wanted.urgency, *place))?;
+        if stage == Stage::Full && first.since.elapsed() < CALM {
+            return None;
+        }
         let wanted = list.remove(place);
         self.in_hand[stage as usize] = Some(wanted.clone());
         Some(wanted)
@@ -197,18 +204,20 @@ impl Compute {
 
     /// Asks for a look at a text; another text of the same drive that waits or is in hand is dropped for it.
     pub fn want(&self, name: &str, generation: u64, file: &Arc<DriveFile>, urgency: Urgency) {
-        let wanted = Wanted { name: name.to_owned(), generation, file: file.clone(), urgency };
+        let since = Instant::now();
+        let wanted = Wanted { name: name.to_owned(), generation, file: file.clone(), urgency, since };
         let mut queue = self.shared.lock();
         let (has_preview, has_full) = queue
             .known(&file.sha256)
             .map_or((false, false), |known| (known.preview.is_some(), known.full.is_some()));
         for (stage, is_known) in [(Stage::Preview, has_preview || has_full), (Stage::Full, has_full)] {
             let list = queue.list(stage);
+            let since = list.iter().find(|other| other.is_same(&wanted)).map_or(since, |other| other.since);
             list.retain(|other| other.name != wanted.name || (is_known && other.is_same(&wanted)));
             let in_hand = queue.in_hand[stage as usize].as_ref();
             let is_in_hand = in_hand.is_some_and(|other| other.is_same(&wanted));
             if !is_known && !is_in_hand {
-                queue.list(stage).push(wanted.clone());
+                queue.list(stage).push(Wanted { since, ..wanted.clone() });
             }
         }
         if queue.in_hand[Stage::Full as usize].as_ref().is_some_and(|other| gives_way(other, &wanted)) {
@@ -325,7 +334,11 @@ impl Shared {
                 }
                 return Some(wanted);
             }
-            queue = self.wake.wait(queue).unwrap_or_else(PoisonError::into_inner);
+            queue = if queue.list(stage).is_empty() {
+                self.wake.wait(queue).unwrap_or_else(PoisonError::into_inner)
+            } else {
+                self.wake.wait_timeout(queue, CALM).unwrap_or_else(PoisonError::into_inner).0
+            };
         }
     }
 

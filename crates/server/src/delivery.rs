@@ -114,6 +114,7 @@ pub(crate) fn doc(name: &str) -> &'static str {
     match (name, name.rsplit('.').next()) {
         (REPORT, _) => "Report to read and sign: verdict, figures, tables, formulas and sources.",
         (RESULTS, _) => "All results as data, for other programs.",
+        (STUDY, _) => "The study of assembled drives as data, for other programs.",
         (LOADS, _) => "Forces and pressures at every contact over the crank angle, under the rated torque.",
         (_, Some("dxf")) => "Drawing of the disc, for cutting and for drawings.",
         (_, Some("step")) => "Solid of the disc, for design and machining programs.",

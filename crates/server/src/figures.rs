@@ -70,7 +70,11 @@ pub fn figure(computed: &Computed, assessment: &Assessment, id: &str) -> Option<
 /// A figure with its picture in the page's colours.
 #[must_use]
 pub fn figure_page(figure: Figure, generation: u64, stage: Stage) -> FigurePage {
-    FigurePage { generation, stage, svg: svg::render(&figure, Theme::Page), figure }
+    let fields_paper_mm = match &figure.body {
+        Body::Map(map) => svg::map_fields_paper_mm(map),
+        _ => Vec::new(),
+    };
+    FigurePage { generation, stage, svg: svg::render(&figure, Theme::Page), fields_paper_mm, figure }
 }
 
 /// Which question a figure belongs to.

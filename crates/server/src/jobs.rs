@@ -1,20 +1,23 @@
 //! Long work: a short queue, one job at a time on threads of its own, progress in words, and an end on request that keeps what is there.
 
-use crate::api::{Event, FigurePage, Job, JobResult, JobState, ShopFile, Work};
+use crate::api::{Event, Job, JobResult, JobState, ShopFile, Stage, Work};
 use crate::compute::{Computed, guarded};
 use crate::delivery::{deliver, doc};
+use crate::figures::figure_page;
 use crate::office::{Office, lock};
 use crate::parallel::{self, progress_words, usual_thread_count};
 use exchange::{NamedFile, USUAL_TOLERANCE_MM};
 use reducer::assembly::angles::usual_crank_angle_count;
 use reducer::assembly::random::Sampling;
-use reducer::assembly::study::Request;
+use reducer::assembly::study::{Request, StudyError};
 use reducer::assembly::summary::YieldResult;
 use reducer::assembly::work::Work as Study;
 use reducer::assess::{AssessError, assess_watched};
+use reducer::finding::Standing;
+use reducer::model::Drive;
 use reducer::registry::format_number;
+use reducer::results::Assessment;
 use schema::DriveFile;
-use sheet::svg::{self, Theme};
 use sheet::{Figure, Table};
 use std::collections::VecDeque;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -28,6 +31,8 @@ pub const MOST_WAITING: usize = 4;
 const MOST_KEPT: usize = 8;
 /// Most assemblies of a study that the page asks for.
 const MOST_ASSEMBLIES: u64 = 10_000_000;
+/// Seed of the study in a delivery, as the command line takes it.
+const DELIVERY_SEED: u64 = 1;
 /// Room on the stack of the thread that works.
 const STACK_BYTES: usize = 16 << 20;
 
@@ -60,6 +65,13 @@ struct Found {
     tables: Vec<Table>,
     figures: Vec<Figure>,
     files: Vec<NamedFile>,
+}
+
+impl Found {
+    /// Ended before anything came of it.
+    fn ended() -> Self {
+        Self { is_partial: true, ..Self::default() }
+    }
 }
 
 #[derive(Debug, Default)]
@@ -161,12 +173,7 @@ impl Jobs {
             (entry.job.clone(), entry.found.clone().unwrap_or_default())
         };
         let generation = job.generation;
-        let page = |figure: Figure| FigurePage {
-            generation,
-            stage: crate::api::Stage::Full,
-            svg: svg::render(&figure, Theme::Page),
-            figure,
-        };
+        let page = |figure: Figure| figure_page(figure, generation, Stage::Full);
         let file = |file: &NamedFile| ShopFile {
             name: file.name.clone(),
             doc: doc(&file.name).to_owned(),
@@ -199,7 +206,7 @@ impl Jobs {
         if entry.job.state == JobState::Waiting {
             entry.job.state = JobState::Cancelled;
             entry.job.progress = "ended before it began".to_owned();
-            entry.found = Some(Found { is_partial: true, ..Found::default() });
+            entry.found = Some(Found::ended());
         }
         Some(entry.job.clone())
     }
@@ -221,21 +228,36 @@ impl Jobs {
 }
 
 fn title(name: &str, work: &Work) -> Result<String, JobError> {
+    let within = |assemblies: u64| {
+        if (1..=MOST_ASSEMBLIES).contains(&assemblies) {
+            return Ok(format_number(assemblies as f64, 0));
+        }
+        let most = format_number(MOST_ASSEMBLIES as f64, 0);
+        Err(JobError::Wrong(format!("assemblies are from 1 to {most}, not {assemblies}")))
+    };
     match *work {
-        Work::Deliver {} => Ok(format!("report and shop files of {name}")),
+        Work::Deliver { assemblies: None } => Ok(format!("report and shop files of {name}")),
+        Work::Deliver { assemblies: Some(count) } => {
+            Ok(format!("report and shop files of {name}, with {} assemblies", within(count)?))
+        }
         Work::Yield { assemblies, loaded, .. } => {
-            if !(1..=MOST_ASSEMBLIES).contains(&assemblies) {
-                let most = format_number(MOST_ASSEMBLIES as f64, 0);
-                return Err(JobError::Wrong(format!("assemblies are from 1 to {most}, not {assemblies}")));
-            }
+            let count = within(assemblies)?;
             if loaded > assemblies {
                 return Err(JobError::Wrong(format!(
                     "{loaded} drives under load are more than {assemblies} in all"
                 )));
             }
-            Ok(format!("{} assemblies of {name}", format_number(assemblies as f64, 0)))
+            Ok(format!("{count} assemblies of {name}"))
         }
     }
+}
+
+fn in_one_line(error: &StudyError) -> String {
+    error.to_string().replace("\n\nhint: ", "; ")
+}
+
+fn has_failed(assessment: &Assessment) -> bool {
+    assessment.findings.iter().any(|finding| finding.standing == Standing::Fails)
 }
 
 /// The life of the thread that works: one job after the other.
@@ -260,8 +282,8 @@ fn work_through(shared: &(Mutex<List>, Condvar), office: &Weak<Office>) {
         let hand = Hand { id, shared, office: &office, is_ended: &is_ended };
         hand.tell(|_| {});
         let found = guarded(|| match work {
-            Work::Yield { assemblies, loaded, seed } => hand.study(&file, assemblies, loaded, seed),
-            Work::Deliver {} => hand.deliver(&file),
+            Work::Yield { assemblies, loaded, seed } => hand.study(&file, [assemblies, loaded, seed]),
+            Work::Deliver { assemblies } => hand.deliver(&file, assemblies),
         });
         hand.finish(found.and_then(|found| found));
     }
@@ -316,17 +338,16 @@ impl Hand<'_> {
         lock(&self.shared.0).forget();
     }
 
-    /// Assembles drives; when it is ended early, what was counted until then is the result.
-    fn study(&self, file: &DriveFile, assemblies: u64, loaded: u64, seed: u64) -> Result<Found, String> {
-        let request = Request {
-            assembly_count: assemblies,
-            loaded_count: loaded,
-            seed,
-            sampling: Sampling::Random,
-            crank_angle_count: usual_crank_angle_count(&file.drive),
-        };
-        let in_one_line = |error: &dyn std::fmt::Display| error.to_string().replace("\n\nhint: ", "; ");
-        let study = Study::new(&file.drive, request).map_err(|error| in_one_line(&error))?;
+    /// Assembles drives; when it is ended early, what was counted until then is the result, and nothing if that is none.
+    fn assembled(
+        &self,
+        drive: &Drive,
+        [assembly_count, loaded_count, seed]: [u64; 3],
+    ) -> Result<Option<(YieldResult, bool)>, StudyError> {
+        let sampling = Sampling::Random;
+        let crank_angle_count = usual_crank_angle_count(drive);
+        let study =
+            Study::new(drive, Request { assembly_count, loaded_count, seed, sampling, crank_angle_count })?;
         let begun = Instant::now();
         let outcome = parallel::run(
             &study.tasks(0, 1),
@@ -345,12 +366,15 @@ impl Hand<'_> {
         for part in &outcome.parts {
             tallied.merge(part);
         }
-        if tallied.unloaded.count == 0 {
-            return Ok(Found { is_partial: true, ..Found::default() });
-        }
-        let result = YieldResult::new(&study, &tallied, file.drive.tolerances.wanted_yield);
+        let result = || YieldResult::new(&study, &tallied, drive.tolerances.wanted_yield);
+        Ok((tallied.unloaded.count > 0).then(|| (result(), outcome.is_interrupted)))
+    }
+
+    fn study(&self, file: &DriveFile, numbers: [u64; 3]) -> Result<Found, String> {
+        let assembled = self.assembled(&file.drive, numbers).map_err(|error| in_one_line(&error))?;
+        let Some((result, is_partial)) = assembled else { return Ok(Found::ended()) };
         Ok(Found {
-            is_partial: outcome.is_interrupted,
+            is_partial,
             sentences: sheet::yield_sentences(&result),
             tables: vec![sheet::distribution_table(&result), sheet::tolerance_table(&result)],
             figures: sheet::figures::of_study(&result),
@@ -359,18 +383,31 @@ impl Hand<'_> {
     }
 
     /// Makes all files; there is no half of it.
-    fn deliver(&self, file: &Arc<DriveFile>) -> Result<Found, String> {
-        let ended = || Found { is_partial: true, ..Found::default() };
-        self.progress(0.1, "computing".to_owned());
-        let Some(computed) = self.assessed(file)? else { return Ok(ended()) };
-        if self.is_ended() {
-            return Ok(ended());
-        }
-        self.progress(0.5, "writing report and shop files".to_owned());
+    fn deliver(&self, file: &Arc<DriveFile>, assemblies: Option<u64>) -> Result<Found, String> {
+        self.progress(0.0, "computing".to_owned());
+        let Some(computed) = self.assessed(file)? else { return Ok(Found::ended()) };
         let assessment = computed.outcome.as_ref().map_err(Clone::clone)?;
-        let delivery =
-            deliver(file, assessment, None, USUAL_TOLERANCE_MM).map_err(|error| error.to_string())?;
-        Ok(Found { sentences: delivery.remarks, files: delivery.files, ..Found::default() })
+        let mut remarks = Vec::new();
+        let mut study = None;
+        if let Some(count) = assemblies {
+            match self.assembled(&file.drive, [count, 0, DELIVERY_SEED]) {
+                Ok(Some((result, false))) => study = Some(result),
+                Ok(_) => return Ok(Found::ended()),
+                // That nothing meshes is what a check says too.
+                Err(reason @ StudyError::NoMesh) if has_failed(assessment) => {
+                    remarks.push(format!("no assemblies: {}", in_one_line(&reason)));
+                }
+                Err(error) => return Err(in_one_line(&error)),
+            }
+        }
+        if self.is_ended() {
+            return Ok(Found::ended());
+        }
+        self.progress(0.9, "writing report and shop files".to_owned());
+        let delivery = deliver(file, assessment, study.as_ref(), USUAL_TOLERANCE_MM)
+            .map_err(|error| error.to_string())?;
+        remarks.extend(delivery.remarks);
+        Ok(Found { sentences: remarks, files: delivery.files, ..Found::default() })
     }
 
     /// The whole assessment, known or computed here; nothing where the job is ended.

@@ -49,6 +49,7 @@ pub fn verdict_line(computed: &Computed) -> Option<VerdictLine> {
         words: sheet::verdict_line(findings).plain(),
         worst_title: worst.title.clone(),
         worst_margin_display: margin_display(worst),
+        worst_bar: bar(worst),
         worst_standing: worst.standing,
     })
 }
@@ -71,10 +72,7 @@ pub fn finding_row(finding: &Finding, is_computing: bool) -> FindingRow {
 }
 
 fn margin_display(finding: &Finding) -> String {
-    match finding.margin {
-        Some(_) => format!("{} %", sheet::margin_words(finding).plain()),
-        None => String::new(),
-    }
+    finding.margin.and_then(sheet::margin_with_unit).unwrap_or_default()
 }
 
 /// Length of the bar: the margin, cut off at one; of a check without more or less nothing, or all of it where it fails.

@@ -6,7 +6,7 @@ mod scene;
 mod solids;
 
 pub use motion::motion;
-pub use scale::{has_scale, scale};
+pub use scale::{scale, scale_text};
 pub use scene::scene;
 pub use solids::solids;
 

@@ -4,6 +4,7 @@
 //! are shown, with ticks and labels ready-made, so that no renderer converts or rounds. Sizes that
 //! belong to the sheet and not to the part (offsets of dimension lines, margins) say `paper`.
 
+mod points;
 mod statistics;
 
 pub use statistics::{

@@ -24,6 +24,7 @@ use paper::Paper;
 
 pub use colour_scale::colours as level_colours;
 pub use drawing::contour_data_mm;
+pub use map::fields_paper_mm as map_fields_paper_mm;
 
 /// Width of every figure on paper.
 pub const WIDTH_PAPER_MM: f64 = 165.0;

@@ -19,6 +19,7 @@ pub use modification::{
 pub use windup::{bearing_rollers_table, windup_table};
 
 use crate::figures::nearest_pose;
+use crate::margin::margin_percent;
 use crate::markup::{Markup, Tag};
 use crate::table::{Align, Column, Table};
 use curves::math::{hypot, wrap_angle};
@@ -150,16 +151,11 @@ fn limit_words(finding: &Finding) -> Markup {
     Markup::words(sense).then(Markup::display(&finding.limit_display))
 }
 
-/// The margin in per cent, without its unit; a margin of many times the limit only as such.
-#[must_use]
-pub fn margin_words(finding: &Finding) -> Markup {
-    match finding.margin {
+/// The margin in per cent, without its unit.
+fn margin_words(finding: &Finding) -> Markup {
+    match finding.margin.and_then(margin_percent) {
+        Some(percent) => Markup::tagged(Tag::Value, percent),
         None => Markup::words("–"),
-        Some(margin) if !margin.is_finite() || margin > 9.995 => Markup::tagged(Tag::Value, "> 999"),
-        Some(margin) => {
-            let digits = if margin.abs() < 0.0995 { 1 } else { 0 };
-            Markup::tagged(Tag::Value, format_number(100.0 * margin, digits))
-        }
     }
 }
 

@@ -34,6 +34,15 @@ fn collect(section: &'static Section, prefix: &str, entries: &mut Vec<KeyEntry>)
 }
 
 impl Field {
+    /// What holds where the key is left out, as it would be written; nothing where it has no default.
+    #[must_use]
+    pub fn default_text(&self) -> Option<&'static str> {
+        match self.presence {
+            Presence::Default(text) => Some(text),
+            _ => None,
+        }
+    }
+
     /// What the value must be, in words: `a length with its unit, such as "3 mm"`.
     #[must_use]
     pub fn kind_words(&self) -> String {

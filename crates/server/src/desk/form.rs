@@ -2,7 +2,7 @@
 
 use super::values::list_length;
 use crate::api::{ChoiceWord, FieldKind, FormField, FormList, FormSection};
-use crate::view::has_scale;
+use crate::view::scale_text;
 use reducer::model::Drive;
 use reducer::model::record::{Field, Kind, Presence, Section, Tabled};
 use reducer::registry;
@@ -82,10 +82,6 @@ impl Look<'_> {
         let path = format!("{table}.{}", field.key);
         let text = self.file.written(&path);
         let saved = self.saved.written(&path);
-        let default_text = match field.presence {
-            Presence::Default(text) => Some(text.to_owned()),
-            _ => None,
-        };
         Some(FormField {
             key: field.key.to_owned(),
             label: field.key.replace('_', " "),
@@ -94,10 +90,10 @@ impl Look<'_> {
             kind,
             is_required: field.presence == Presence::Required,
             accepted: field.range_words().unwrap_or_default(),
-            has_scale: has_scale(field) && (text.is_some() || default_text.is_some()),
+            has_scale: scale_text(self.file, &path, field).is_some(),
             saved_text: (saved != text).then_some(saved),
             text,
-            default_text,
+            default_text: field.default_text().map(str::to_owned),
             path,
         })
     }

@@ -3,7 +3,7 @@
 use crate::api::{Band, Scale};
 use reducer::assess::shape_findings;
 use reducer::finding::{Finding, Standing};
-use reducer::model::record::{Field, Kind, Presence};
+use reducer::model::record::{Field, Kind};
 use reducer::units::{Dimension, Unit, find_unit, in_unit};
 use schema::{DriveFile, field_of};
 use sheet::figures::scale::{decimals_of, round_step};
@@ -17,17 +17,19 @@ const COUNT_REACH: usize = 12;
 /// Tables whose values the checks of geometry look at.
 const OF_GEOMETRY: [&str; 4] = ["geometry.", "bearings.", "model.", "requirement."];
 
-/// Whether a key can have a slider: numbers, with a unit or without.
+/// What a slider of a key begins at: a number as it is written, or its default; nothing where the key has no slider.
 #[must_use]
-pub fn has_scale(field: &Field) -> bool {
-    matches!(field.kind, Kind::Quantity(_) | Kind::Count) && field.key != "format"
+pub fn scale_text(file: &DriveFile, path: &str, field: &Field) -> Option<String> {
+    let is_number = matches!(field.kind, Kind::Quantity(_) | Kind::Count) && field.key != "format";
+    let text = || file.written(path).or_else(|| field.default_text().map(str::to_owned));
+    is_number.then(text).flatten()
 }
 
 /// The scale of a key; none where it is not a number, or is left out without a default.
 #[must_use]
 pub fn scale(file: &DriveFile, path: &str, generation: u64) -> Option<Scale> {
-    let field = field_of(path).filter(|field| has_scale(field))?;
-    let text = present_text(file, path, field)?;
+    let field = field_of(path)?;
+    let text = scale_text(file, path, field)?;
     let mut stops = match field.kind {
         Kind::Count => count_stops(&text, field.range)?,
         Kind::Quantity(dimension) => quantity_stops(&text, dimension, field.range)?,
@@ -42,15 +44,6 @@ pub fn scale(file: &DriveFile, path: &str, generation: u64) -> Option<Scale> {
         Vec::new()
     };
     Some(Scale { generation, path: path.to_owned(), stops: texts, here, bands })
-}
-
-/// The value as it stands in the file, without quotes, or its default.
-fn present_text(file: &DriveFile, path: &str, field: &Field) -> Option<String> {
-    match (file.place(path), field.presence) {
-        (Some(place), _) => Some(file.text.get(place.value.clone())?.trim_matches(['"', '\'']).to_owned()),
-        (None, Presence::Default(text)) => Some(text.to_owned()),
-        _ => None,
-    }
 }
 
 /// Whole numbers round the present one.

@@ -4,16 +4,16 @@ use super::scene::{bearing_rollers, hole_centres};
 use super::{rounded_mm, rounded_point};
 use crate::api::{Prism, Solids};
 use curves::ClosedCurve;
-use curves::math::{acos, hypot};
+use curves::math::hypot;
 use curves::point::{Point, polar, unit};
 use curves::sampling::by_chord_tolerance;
-use reducer::model::{Drive, Geometry, RollerSupport};
+use reducer::model::{Drive, Geometry};
 use reducer::part::hole_radius_mm;
 use reducer::profile::LobeProfile;
-use sheet::figures::outline::{ring_outside_radius_mm, roller_angle_rad};
+use sheet::figures::outline::{ring_inside_contour, ring_outside_radius_mm, roller_angle_rad};
 use std::f64::consts::TAU;
 
-/// How far chords may stand off the outline of a lobe.
+/// How far chords may stand off an outline.
 const CHORD_TOLERANCE_MM: f64 = 0.01;
 /// Chords of a full circle.
 const CIRCLE_CHORDS: usize = 48;
@@ -63,34 +63,11 @@ fn round(name: &str, kind: &str, radius_mm: f64, (from_mm, to_mm): (f64, f64)) -
 
 fn ring(geometry: &Geometry, length_mm: f64) -> Prism {
     let ring = round("ring", "ring", ring_outside_radius_mm(geometry), (0.0, length_mm));
-    Prism { holes_mm: vec![ring_inside(geometry)], ..ring }
-}
-
-/// The inside of the ring with its seats, or a plain circle clear of rollers that turn on pins.
-fn ring_inside(geometry: &Geometry) -> Vec<[f64; 2]> {
-    let (ring, roller) = (geometry.ring_radius_mm, geometry.roller_radius_mm);
-    let wall = geometry.seat_wall_radius_mm.unwrap_or(ring);
-    let cosine = (ring * ring + wall * wall - roller * roller) / (2.0 * ring * wall);
-    let half = if cosine < 1.0 { acos(cosine.max(-1.0)) } else { 0.0 };
-    let pitch = TAU / geometry.ring_roller_count as f64;
-    if geometry.roller_support == RollerSupport::Pin || half <= 0.0 || 2.0 * half >= pitch {
-        let clear = ring + roller + 0.3 * (ring_outside_radius_mm(geometry) - ring - roller);
-        return circle(clear, Point::origin());
+    let inside = ring_inside_contour(geometry).points_mm(CHORD_TOLERANCE_MM);
+    Prism {
+        holes_mm: vec![inside.into_iter().map(|[x, y]| rounded_point(Point::new(x, y))).collect()],
+        ..ring
     }
-    let edge = polar(wall, half) - polar(ring, 0.0);
-    let opening = curves::math::atan2(edge.y, edge.x);
-    let mut points = Vec::new();
-    for index in 0..geometry.ring_roller_count {
-        let angle = roller_angle_rad(geometry, index);
-        let centre = polar(ring, angle);
-        let chords = 10;
-        points.extend((0..=chords).map(|chord| {
-            let around = angle - opening + 2.0 * opening * f64::from(chord) / f64::from(chords);
-            rounded_point(centre + unit(around) * roller)
-        }));
-        points.push(rounded_point(polar(wall, angle + 0.5 * pitch)));
-    }
-    points
 }
 
 fn rollers(geometry: &Geometry, length_mm: f64) -> Vec<Prism> {

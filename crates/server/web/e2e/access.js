@@ -2,7 +2,8 @@
 import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
-import { box, driveHash, settled, SHOULDER, until } from './bench.js';
+import { assetSizes } from './assets.js';
+import { box, driveHash, settled, SHOULDER, until } from './stand.js';
 import { onDrive } from './drawing.js';
 
 const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
@@ -26,8 +27,12 @@ const contrast = (one, other) => {
   return (a + 0.05) / (b + 0.05);
 };
 
+/** Bytes, gzipped, that the page may fetch without the view in space, and for it. */
+const LARGEST_PAGE = 400_000;
+const LARGEST_SPACE = 250_000;
+
 export default [
-  ['keyboard alone: open, find a value, change it, undo, save, read a roller, turn the crank', onDrive(async ({ page, bench }) => {
+  ['keyboard alone: open, find a value, change it, undo, save, read a roller, turn the crank', onDrive(async ({ page, stand }) => {
     await page.getByRole('link', { name: 'orchard-arm-shoulder' }).waitFor();
     const tabTo = async (words, holds) => {
       for (let press = 0; press < 80; press += 1) {
@@ -50,7 +55,7 @@ export default [
     await page.keyboard.press('Control+a');
     await page.keyboard.type('1.2 mm');
     await page.keyboard.press('Control+s');
-    await until('typed and saved', () => bench.read(SHOULDER).includes('eccentricity = "1.2 mm"'));
+    await until('typed and saved', () => stand.read(SHOULDER).includes('eccentricity = "1.2 mm"'));
     await tabTo('crank', () => document.activeElement?.getAttribute('aria-label') === 'Crank');
     const angle = () => page.locator('output.angle').innerText();
     const before = await angle();
@@ -89,13 +94,13 @@ export default [
     assert.deepEqual(await look(), dark);
   }, { options: { colorScheme: 'dark' } })],
 
-  ['axe-core finds nothing serious', onDrive(async ({ page, bench }) => {
+  ['axe-core finds nothing serious', onDrive(async ({ page, stand }) => {
     const found = [];
     await page.locator('.card .words').nth(1).waitFor({ timeout: 60_000 });
     found.push(...(await serious(page, 'folder')));
     for (const scheme of ['light', 'dark']) {
       await page.emulateMedia({ colorScheme: scheme });
-      await page.goto(`${bench.url}/?${scheme}${driveHash(SHOULDER)}`);
+      await page.goto(`${stand.url}/?${scheme}${driveHash(SHOULDER)}`);
       await settled(page);
       await box(page, 'geometry.eccentricity').fill('nonsense');
       await box(page, 'geometry.eccentricity').press('Enter');
@@ -112,9 +117,16 @@ export default [
       found.push(...(await serious(page, `${scheme}, keys`)));
       await page.keyboard.press('Escape');
     }
-    await page.goto(`${bench.url}/?compare#/compare/orchard-arm-shoulder.toml/sorting-table-index.toml`);
+    await page.goto(`${stand.url}/?compare#/compare/orchard-arm-shoulder.toml/sorting-table-index.toml`);
     await page.locator('.check').first().waitFor({ timeout: 60_000 });
     found.push(...(await serious(page, 'side by side')));
     assert.deepEqual([...new Set(found)], []);
+  }, { file: null })],
+
+  ['what the page fetches stays small, and the view in space comes apart from it', onDrive(async ({ stand }) => {
+    const { flat, space } = await assetSizes(stand);
+    assert.ok(flat < LARGEST_PAGE, `${flat} bytes of page`);
+    assert.ok(space > 50_000 && space < LARGEST_SPACE, `${space} bytes of the view in space`);
+    return `${(flat / 1000).toFixed(0)} kB, and ${(space / 1000).toFixed(0)} kB in space`;
   }, { file: null })],
 ];

@@ -2,7 +2,7 @@
 import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { SHOULDER, settled, TABLE, until } from './bench.js';
+import { SHOULDER, settled, TABLE, until } from './stand.js';
 import { onDrive } from './drawing.js';
 
 async function downloaded(page, act) {
@@ -23,19 +23,19 @@ export default [
     await until('its value has the focus', () => page.evaluate(() => Boolean(document.activeElement?.closest('[data-path^="geometry."]'))));
   })],
 
-  ['checks stand by margin, and the counts are those of the command line', onDrive(async ({ page, bench }) => {
+  ['checks stand by margin, and the counts are those of the command line', onDrive(async ({ page, stand }) => {
     await settled(page);
-    const { findings, words } = await bench.json(`/drives/${SHOULDER}/verdict`);
+    const { findings, words } = await stand.json(`/drives/${SHOULDER}/verdict`);
     const margins = findings.filter((row) => row.finding.standing === 'holds' && row.finding.margin !== null).map((row) => row.finding.margin);
     assert.deepEqual(margins, [...margins].sort((a, b) => a - b));
     assert.equal(await page.locator('.counts .unseen').innerText(), words);
     assert.equal(await page.locator('.list li').count(), findings.length);
   })],
 
-  ['plots follow the crank and read values; figures come as CSV, SVG and PNG', onDrive(async ({ page, bench }) => {
+  ['plots follow the crank and read values; figures come as CSV, SVG and PNG', onDrive(async ({ page, stand }) => {
     await settled(page);
     await tab(page, 'Does it carry?');
-    const figures = await bench.json(`/drives/${SHOULDER}/figures`);
+    const figures = await stand.json(`/drives/${SHOULDER}/figures`);
     const entry = figures.find((each) => each.follows_crank && each.id.startsWith('load-over-turn'));
     const card = page.locator(`[data-figure="${entry.id}"]`);
     await card.scrollIntoViewIfNeeded();
@@ -52,7 +52,7 @@ export default [
     await page.mouse.up();
     await card.getByRole('button', { name: 'whole range' }).click();
     const csv = await downloaded(page, () => card.getByRole('link', { name: 'Numbers as CSV' }).click());
-    assert.deepEqual(csv.bytes, (await bench.ask(`/drives/${SHOULDER}/figures/${entry.id}.csv`)).bytes);
+    assert.deepEqual(csv.bytes, (await stand.ask(`/drives/${SHOULDER}/figures/${entry.id}.csv`)).bytes);
     const svg = await downloaded(page, () => card.getByRole('button', { name: 'Picture as SVG' }).click());
     assert.match(svg.bytes.toString(), /<svg[\s\S]*font-face[\s\S]*<\/svg>/);
     assert.ok(!svg.bytes.includes('var(--fig'));
@@ -90,15 +90,15 @@ export default [
     assert.ok((await page.locator('.study .sentence').count()) > 0);
   })],
 
-  ['each shop file is byte for byte what the command line writes', onDrive(async ({ page, bench }) => {
+  ['each shop file is byte for byte what the command line writes', onDrive(async ({ page, stand }) => {
     await settled(page);
     await tab(page, 'What will the shop get?');
-    const path = join(bench.drives, SHOULDER);
-    const delivered = bench.command('deliver', path);
+    const path = join(stand.drives, SHOULDER);
+    const delivered = stand.command('deliver', path);
     // Without the report in this build, what can be made is compared all the same.
-    const made = delivered.files.size > 0 ? delivered : bench.command('make', path);
+    const made = delivered.files.size > 0 ? delivered : stand.command('make', path);
     assert.ok(made.files.size >= 3, made.words);
-    const offered = await bench.json(`/drives/${SHOULDER}/shop`);
+    const offered = await stand.json(`/drives/${SHOULDER}/shop`);
     const names = offered.map((file) => file.name).filter((name) => made.files.has(name));
     assert.ok(names.length >= 3, names.join());
     for (const name of names) {
@@ -109,9 +109,9 @@ export default [
     return names.join(', ');
   })],
 
-  ['report and all files are made by one click', onDrive(async ({ page, bench }) => {
+  ['report and all files are made by one click', onDrive(async ({ page, stand }) => {
     await settled(page);
-    const offered = await bench.json(`/drives/${SHOULDER}/shop`);
+    const offered = await stand.json(`/drives/${SHOULDER}/shop`);
     await tab(page, 'What will the shop get?');
     await page.getByRole('button', { name: 'Make report and files' }).click();
     await page.locator('.progress.done, .progress.failed').waitFor({ timeout: 180_000 });
@@ -119,6 +119,56 @@ export default [
     assert.equal(await page.locator('.progress.done').count(), 1, await page.locator('.progress').innerText());
     const file = await downloaded(page, () => page.getByRole('button', { name: /Download all/ }).click());
     assert.ok(file.bytes.length > 100);
+  })],
+
+  ['a delivery with a study is byte for byte what the command line writes', onDrive(async ({ page, stand }) => {
+    await settled(page);
+    await tab(page, 'What will the shop get?');
+    await page.getByLabel(/with a study of/).check();
+    await page.getByLabel('Assembled drives in the report').fill('400');
+    await page.locator('.shop .code', { hasText: '--assemblies 400' }).waitFor();
+    await page.getByRole('button', { name: 'Make report and files' }).click();
+    await page.locator('.progress.done').waitFor({ timeout: 180_000 });
+    const written = stand.command('deliver', join(stand.drives, SHOULDER), '--assemblies', '400');
+    const offered = await page.locator('.made a').allInnerTexts();
+    assert.ok(offered.includes('yield.json'), offered.join());
+    for (const name of offered) {
+      const file = await downloaded(page, () => page.locator('.made a', { hasText: new RegExp(`^${name}$`) }).click());
+      assert.ok(file.bytes.equals(written.files.get(name)), `${name} differs`);
+    }
+    return offered.join(', ');
+  })],
+
+  ['a map reads its cells, and the crank stands over it', onDrive(async ({ page, stand }) => {
+    await settled(page);
+    await tab(page, 'Does it carry?');
+    const map = page.locator('[data-figure="force-map-rated"]');
+    await map.scrollIntoViewIfNeeded();
+    await map.locator('.cursor').first().waitFor();
+    assert.equal(await map.locator('.cursor').count(), 2);
+    const { figure, fields_paper_mm: fields } = await stand.json(`/drives/${SHOULDER}/figures/force-map-rated`);
+    const [left, top, width, height] = fields[0];
+    const picture = map.locator('.picture').first();
+    const box = await picture.boundingBox();
+    const at = (x, y) => ({ x: (x * box.width) / 165, y: (y * box.width) / 165 });
+    // The middle of the cell with the greatest force.
+    const panel = figure.body.panels[0];
+    const all = panel.cells.flatMap((cells, row) => cells.map((value, column) => ({ value: value ?? 0, row, column })));
+    const most = all.reduce((a, b) => (b.value > a.value ? b : a));
+    const middle = (edges, index) => (edges[index] + edges[index + 1]) / 2;
+    const [low, high] = panel.y.range;
+    const x = left + (width * middle(panel.x_edges, most.column)) / 360;
+    const y = top + (height * (high - middle(panel.y_edges, most.row))) / (high - low);
+    await picture.hover({ position: at(x, y) });
+    const words = await map.locator('.read').innerText();
+    assert.match(words, new RegExp(`: ${panel.rows[most.row]}\\b`));
+    assert.match(words, new RegExp(`: ${most.value.toFixed(0)}\\b`));
+    // A click turns the crank there, and its cursor follows.
+    await picture.click({ position: at(left + width / 4, y) });
+    await until('the crank is there', async () => Math.abs(Number((await page.locator('output.angle').innerText()).split(' ')[0]) - 90) < 1.5);
+    const line = await map.locator('.cursor').first().boundingBox();
+    const field = await picture.boundingBox();
+    assert.ok(Math.abs(line.x + 1 - field.x - at(left + width / 4, 0).x) < 3, `${line.x} in ${field.x}`);
   })],
 
   ['two drives stand side by side with their differences', onDrive(async ({ page }) => {

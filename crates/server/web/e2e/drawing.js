@@ -1,20 +1,20 @@
 // The drives as cards, the drawing that moves, and the view in space.
 import assert from 'node:assert/strict';
-import { Bench, driveHash, open, settled, SHOULDER, type, until } from './bench.js';
+import { Stand, driveHash, open, settled, SHOULDER, type, until } from './stand.js';
 
-/** Runs a case with a bench and a page on a drive, and checks that nothing was complained of. */
+/** Runs a case with a stand and a page on a drive, and checks that nothing was complained of. */
 export function onDrive(run, { file = SHOULDER, options = {}, names } = {}) {
   return async () => {
-    const bench = new Bench(names);
+    const stand = new Stand(names);
     try {
-      await bench.start();
-      const opened = await open(bench, file ? driveHash(file) : '', options);
-      const measured = await run({ bench, ...opened });
+      await stand.start();
+      const opened = await open(stand, file ? driveHash(file) : '', options);
+      const measured = await run({ stand, ...opened });
       assert.deepEqual(opened.complaints, []);
       await opened.context.close();
       return measured;
     } finally {
-      await bench.close();
+      await stand.close();
     }
   };
 }
@@ -68,16 +68,17 @@ export default [
     assert.equal(await page.locator('.card').count(), 2);
     assert.ok((await page.locator('.card .picture svg').count()) === 2);
     assert.match(await page.locator('.card .words').first().innerText(), /hold/);
+    assert.equal(await page.locator('.card .margin .bar').count(), 2);
     await page.getByRole('link', { name: 'orchard-arm-shoulder' }).click();
     await page.getByRole('heading', { level: 1, name: /fruit-picking arm/ }).waitFor();
     return `first view after ${Math.round(shown)} ms`;
   }, { file: null })],
 
-  ['dragging the crank moves discs, pins and hand as the mechanism does', onDrive(async ({ page, bench }) => {
+  ['dragging the crank moves discs, pins and hand as the mechanism does', onDrive(async ({ page, stand }) => {
     await settled(page);
     const [scene, motion] = await Promise.all([
-      bench.json(`/drives/${SHOULDER}/scene`),
-      bench.json(`/drives/${SHOULDER}/motion?load_case=rated`),
+      stand.json(`/drives/${SHOULDER}/scene`),
+      stand.json(`/drives/${SHOULDER}/motion?load_case=rated`),
     ]);
     for (const by of [60, 140, -95]) {
       const before = await angleOf(page);
@@ -108,9 +109,9 @@ export default [
     });
   })],
 
-  ['a roller under the pointer tells the force of the server’s table', onDrive(async ({ page, bench }) => {
+  ['a roller under the pointer tells the force of the server’s table', onDrive(async ({ page, stand }) => {
     await settled(page);
-    const motion = await bench.json(`/drives/${SHOULDER}/motion?load_case=rated`);
+    const motion = await stand.json(`/drives/${SHOULDER}/motion?load_case=rated`);
     const forces = motion.poses[0].discs[0].roller_force_n;
     const most = forces.indexOf(Math.max(...forces));
     await page.locator(`[data-roller="${most}"]`).hover();
@@ -118,7 +119,7 @@ export default [
     assert.match(words, new RegExp(`Roller ${most + 1}, disc 1`));
     const shown = Number(/force\s+([\d,.]+) N/.exec(words)[1].replace(',', ''));
     assert.ok(Math.abs(shown - forces[most]) <= 0.5 + 1e-9, `${shown} against ${forces[most]}`);
-    assert.ok((await page.locator('g.arrows > g:visible').count()) > 3);
+    assert.ok((await page.locator('g.arrows > path[d^="M"]').count()) > 3);
   })],
 
   ['zoom, pan, discs, ghosts, normals and enlarged gaps', onDrive(async ({ page }) => {
@@ -149,7 +150,7 @@ export default [
     await page.keyboard.press('d');
     assert.equal(await page.getByRole('button', { name: 'Disc 2', exact: true }).getAttribute('aria-pressed'), 'true');
     await page.keyboard.press('n');
-    assert.ok((await page.locator('g.normals line:visible').count()) > 3);
+    assert.ok((await page.locator('path.normals').getAttribute('d')).split('M').length > 4);
   })],
 
   ['the crank plays, smoothly, with all arrows', onDrive(async ({ page }) => {

@@ -1,5 +1,5 @@
 // The page of a built program in a real browser: `LOBEWRIGHT=path/of/lobewright npm run e2e [-- words of a case]`.
-import { BINARY, closeBrowser } from './bench.js';
+import { BINARY, closeBrowser } from './stand.js';
 import drawing from './drawing.js';
 import values from './values.js';
 import answers from './answers.js';

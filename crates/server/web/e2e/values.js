@@ -1,6 +1,6 @@
 // Editing: verdict and drawing follow, refusals stay at their field, nothing typed is lost, the file keeps its comments.
 import assert from 'node:assert/strict';
-import { Bench, box, driveHash, field, open, settled, SHOULDER, type, until } from './bench.js';
+import { Stand, box, driveHash, field, open, settled, SHOULDER, type, until } from './stand.js';
 import { onDrive } from './drawing.js';
 
 const E = 'geometry.eccentricity';
@@ -37,7 +37,7 @@ export default [
     return `verdict on screen ${took} ms after the edit`;
   })],
 
-  ['an invalid value is shown at its field and not lost', onDrive(async ({ page, bench }) => {
+  ['an invalid value is shown at its field and not lost', onDrive(async ({ page, stand }) => {
     await settled(page);
     await type(page, E, '1.2 furlong');
     const problem = field(page, E).getByRole('alert');
@@ -49,7 +49,7 @@ export default [
     await type(page, 'geometry.roller_radius', '2.7 mm');
     await until('the other is taken', async () => (await unsaved(page).count()) === 1);
     assert.equal(await box(page, E).inputValue(), '1.2 furlong');
-    const desk = await bench.json(`/drives/${SHOULDER}`);
+    const desk = await stand.json(`/drives/${SHOULDER}`);
     const texts = new Map(desk.form.flatMap((section) => section.fields.map((each) => [each.path, each.text])));
     assert.equal(texts.get(E), '1.25 mm');
     assert.equal(texts.get('geometry.roller_radius'), '2.7 mm');
@@ -57,15 +57,15 @@ export default [
     await until('it is taken at last', async () => (await problem.count()) === 0);
   })],
 
-  ['saving changes one line and keeps every comment', onDrive(async ({ page, bench }) => {
+  ['saving changes one line and keeps every comment', onDrive(async ({ page, stand }) => {
     await settled(page);
-    const before = bench.read(SHOULDER);
+    const before = stand.read(SHOULDER);
     await type(page, E, '1.22 mm');
     await until('it is taken', async () => (await unsaved(page).count()) === 1);
-    assert.equal(bench.read(SHOULDER), before, 'nothing is written before it is saved');
+    assert.equal(stand.read(SHOULDER), before, 'nothing is written before it is saved');
     await page.keyboard.press('Control+s');
     await until('it is saved', async () => (await unsaved(page).count()) === 0);
-    const changed = lineDiff(before, bench.read(SHOULDER));
+    const changed = lineDiff(before, stand.read(SHOULDER));
     assert.equal(changed.length, 1);
     assert.match(changed[0][1], /^eccentricity = "1\.22 mm"\s+# K1/);
   })],
@@ -83,7 +83,7 @@ export default [
     assert.ok((await box(page, 'geometry.pin_free_length').getAttribute('placeholder')).length > 0);
   })],
 
-  ['a slider marks where geometry breaks, and one undo takes its whole way back', onDrive(async ({ page, bench }) => {
+  ['a slider marks where geometry breaks, and one undo takes its whole way back', onDrive(async ({ page, stand }) => {
     await settled(page);
     await box(page, E).focus();
     const slider = field(page, E).locator('input[type=range]');
@@ -99,23 +99,23 @@ export default [
     await field(page, E).locator('.bands', { hasText: 'fails' }).waitFor();
     await page.mouse.up();
     const last = await until('the last stop is taken', async () => {
-      const desk = await bench.json(`/drives/${SHOULDER}`);
+      const desk = await stand.json(`/drives/${SHOULDER}`);
       return desk.unsaved.find((each) => each.path === E)?.after === (await box(page, E).inputValue()) && desk;
     });
     assert.ok(last.generation > 2, 'values followed while it moved');
     await page.locator('h1').click();
     await page.keyboard.press('Control+z');
     await until('one undo is enough', async () => (await box(page, E).inputValue()) === '1.25 mm');
-    assert.equal((await bench.json(`/drives/${SHOULDER}`)).undo, null);
+    assert.equal((await stand.json(`/drives/${SHOULDER}`)).undo, null);
   })],
 
-  ['a change on the disk is merged, and asked about where both sides changed', onDrive(async ({ page, bench }) => {
+  ['a change on the disk is merged, and asked about where both sides changed', onDrive(async ({ page, stand }) => {
     await settled(page);
-    bench.write(SHOULDER, bench.read(SHOULDER).replace('disc_width = "12 mm"', 'disc_width = "12.5 mm"'));
+    stand.write(SHOULDER, stand.read(SHOULDER).replace('disc_width = "12 mm"', 'disc_width = "12.5 mm"'));
     await until('the page follows', async () => (await box(page, 'geometry.disc_width').inputValue()) === '12.5 mm');
     await type(page, E, '1.21 mm');
     await until('it is taken', async () => (await unsaved(page).count()) === 1);
-    bench.write(SHOULDER, bench.read(SHOULDER).replace('eccentricity = "1.25 mm"', 'eccentricity = "1.23 mm"'));
+    stand.write(SHOULDER, stand.read(SHOULDER).replace('eccentricity = "1.25 mm"', 'eccentricity = "1.23 mm"'));
     const dialog = page.getByRole('dialog');
     await dialog.waitFor();
     const words = await dialog.innerText();
@@ -128,10 +128,10 @@ export default [
     assert.equal(await page.getByRole('dialog').count(), 0);
   })],
 
-  ['two tabs on one drive show the same, and what is being typed stays', onDrive(async ({ page, bench, context }) => {
+  ['two tabs on one drive show the same, and what is being typed stays', onDrive(async ({ page, stand, context }) => {
     await settled(page);
     const other = await context.newPage();
-    await other.goto(`${bench.url}/${driveHash(SHOULDER)}`);
+    await other.goto(`${stand.url}/${driveHash(SHOULDER)}`);
     await settled(other);
     await box(other, 'geometry.roller_radius').fill('2.7');
     await type(page, E, '1.2 mm');
@@ -144,7 +144,7 @@ export default [
     await until('undo in one is undo in both', async () => (await box(page, E).inputValue()) === '1.25 mm');
   })],
 
-  ['a late answer does not overwrite a newer one', onDrive(async ({ page }) => {
+  ['a late answer does not overwrite a newer one', onDrive(async ({ page, stand }) => {
     await settled(page);
     let held = null;
     await page.route('**/scene', async (route) => {
@@ -161,34 +161,35 @@ export default [
     await type(page, E, '1.25 mm');
     await type(page, E, '1.15 mm');
     held.release();
+    await until('all are taken', async () => (await stand.json(`/drives/${SHOULDER}`)).unsaved.some((each) => each.after === '1.15 mm'));
+    const newest = (await stand.json(`/drives/${SHOULDER}/scene`)).discs[0].path;
+    await until('the newest is drawn', async () => (await outline()) === newest);
     await settled(page);
     await page.unroute('**/scene');
-    const shown = await outline();
-    await page.reload();
-    await settled(page);
-    assert.equal(await outline(), shown);
+    await page.waitForTimeout(300);
+    assert.ok((await outline()) === newest, 'an older drawing came over the newest one');
   })],
 
   ['with the server gone a banner says so, and what is typed is sent when it is back', async () => {
-    const bench = new Bench([SHOULDER.replace('.toml', '')]);
+    const stand = new Stand([SHOULDER.replace('.toml', '')]);
     try {
-      await bench.start();
-      const { page, context } = await open(bench, driveHash(SHOULDER));
+      await stand.start();
+      const { page, context } = await open(stand, driveHash(SHOULDER));
       await settled(page);
-      const port = bench.port;
-      await bench.stop();
+      const port = stand.port;
+      await stand.stop();
       await page.getByRole('alert').filter({ hasText: 'does not answer' }).waitFor({ timeout: 20_000 });
       await type(page, E, '1.2 mm');
       await page.waitForTimeout(500);
       assert.equal(await box(page, E).inputValue(), '1.2 mm');
-      await bench.start(port);
+      await stand.start(port);
       await page.getByRole('alert').filter({ hasText: 'does not answer' }).waitFor({ state: 'detached', timeout: 30_000 });
       assert.equal(await box(page, E).inputValue(), '1.2 mm');
       await box(page, E).press('Enter');
-      await until('it is taken', async () => (await bench.json(`/drives/${SHOULDER}`)).unsaved.some((each) => each.after === '1.2 mm'));
+      await until('it is taken', async () => (await stand.json(`/drives/${SHOULDER}`)).unsaved.some((each) => each.after === '1.2 mm'));
       await context.close();
     } finally {
-      await bench.close();
+      await stand.close();
     }
   }],
 ];

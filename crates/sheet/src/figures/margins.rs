@@ -2,9 +2,9 @@
 
 use super::scale::axis_over;
 use crate::figure::{Bar, Bars, Body, Figure, KeyNumber};
+use crate::margin::margin_with_unit;
 use crate::markup::{Markup, Tag};
 use reducer::finding::{Finding, Standing};
-use reducer::registry::format_number;
 use reducer::results::Assessment;
 
 /// Margins beyond these are drawn as broken bars.
@@ -53,12 +53,14 @@ fn figure(id: &str, title: &str, caption: &str, rows: Vec<Bar>) -> Figure {
 }
 
 fn bar(finding: &Finding) -> Option<Bar> {
-    let percent = 100.0 * finding.margin.filter(|margin| margin.is_finite())?;
-    let sign = if percent >= 0.5 { "+" } else { "" };
+    let margin = finding.margin.filter(|margin| margin.is_finite())?;
+    let words = margin_with_unit(margin)?;
+    let is_plain = words.starts_with(|first: char| first.is_ascii_digit());
+    let sign = if is_plain && margin >= 0.0005 { "+" } else { "" };
     Some(Bar {
         label: finding.title.clone(),
-        value: percent,
-        text: Markup::words(format!("{sign}{} %", format_number(percent, 0))),
+        value: 100.0 * margin,
+        text: Markup::words(format!("{sign}{words}")),
         standing: finding.standing,
     })
 }

@@ -16,6 +16,26 @@ const OVERLAP_MM: f64 = 0.04;
 
 /// Draws a map.
 pub fn draw(paper: &mut Paper, map: &Map) {
+    let fields = fields(map);
+    for (index, (panel, field)) in map.panels.iter().zip(&fields).enumerate() {
+        paper.open_group(&panel.name);
+        draw_panel(paper, field, panel, index + 1 == map.panels.len());
+        paper.close_group();
+    }
+    let Some(last) = fields.last() else { return };
+    let below = last.bottom() + FOOT_MM;
+    paper.text(Type::Text, [last.left + 0.5 * last.width, below - 1.5], Anchor::Middle, &map.x.label);
+    paper.height_mm = below;
+}
+
+/// Where the cells of each panel lie on paper: left, top, width and height in millimetres.
+#[must_use]
+pub fn fields_paper_mm(map: &Map) -> Vec<[f64; 4]> {
+    fields(map).iter().map(|field| [field.left, field.top, field.width, field.height]).collect()
+}
+
+/// The fields of the panels, one under another.
+fn fields(map: &Map) -> Vec<Field<'_>> {
     let widest = |of: fn(&MapPanel) -> &Axis| {
         map.panels.iter().map(move |panel| widest_label_mm(&of(panel).ticks)).fold(0.0, f64::max)
     };
@@ -23,17 +43,14 @@ pub fn draw(paper: &mut Paper, map: &Map) {
     let right = BAR_GAP_MM + BAR_MM + TICK_MM + 1.0 + widest(|panel| &panel.scale);
     let width = WIDTH_PAPER_MM - left - right;
     let mut top = 0.0;
-    for (index, panel) in map.panels.iter().enumerate() {
-        let field =
-            Field { left, top: top + HEAD_MM, width, height: panel.height_paper_mm, x: &map.x, y: &panel.y };
-        paper.open_group(&panel.name);
-        draw_panel(paper, &field, panel, index + 1 == map.panels.len());
-        paper.close_group();
+    let mut fields = Vec::new();
+    for panel in &map.panels {
+        let height = panel.height_paper_mm;
+        let field = Field { left, top: top + HEAD_MM, width, height, x: &map.x, y: &panel.y };
         top = field.bottom() + GAP_MM;
+        fields.push(field);
     }
-    let bottom = top - GAP_MM;
-    paper.text(Type::Text, [left + 0.5 * width, bottom + FOOT_MM - 1.5], Anchor::Middle, &map.x.label);
-    paper.height_mm = bottom + FOOT_MM;
+    fields
 }
 
 fn draw_panel(paper: &mut Paper, field: &Field<'_>, panel: &MapPanel, has_x_labels: bool) {

@@ -919,6 +919,8 @@ export interface components {
         };
         /** @description A figure with its picture. */
         FigurePage: {
+            /** @description Where the panels of a map lie in it: left, top, width, height; empty for other figures. */
+            fields_paper_mm: number[][];
             /** @description The figure as data, with ready-made ticks and labels. */
             figure: components["schemas"]["Figure"];
             /**
@@ -1919,6 +1921,11 @@ export interface components {
             stage: components["schemas"]["Stage"];
             /** @description The counts in words. */
             words: string;
+            /**
+             * Format: double
+             * @description Its bar, as that of a finding.
+             */
+            worst_bar: number;
             /** @description Its margin as people read it. */
             worst_margin_display: string;
             /** @description Its standing: `fails`, `doubtful`, `holds`, `not-assessed`. */
@@ -1968,6 +1975,12 @@ export interface components {
             /** @constant */
             work: "yield";
         } | {
+            /**
+             * Format: uint64
+             * @description Also assemble so many drives within the tolerances, without load, and report what comes of it.
+             * @default null
+             */
+            assemblies: number | null;
             /** @constant */
             work: "deliver";
         };

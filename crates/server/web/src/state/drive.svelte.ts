@@ -36,12 +36,16 @@ export class DriveSession {
   isComputing = $derived(
     !this.verdict || !this.desk || this.verdict.generation < this.desk.generation || this.verdict.stage !== 'full',
   );
+  /** Generation of the values that are shown, once their verdict is there too. */
+  answered = $derived(this.desk && this.verdict && this.verdict.generation >= this.desk.generation ? this.desk.generation : null);
   fields = $derived(new Map(this.desk?.form.flatMap((section) => section.fields.map((field) => [field.path, field] as const))));
   hasDrafts = $derived(Object.keys(this.drafts).length > 0);
 
   #queue = new EditQueue((edit) => this.#send(edit));
+  /** Newest generation that was told of while an edit was on its way. */
+  #heard = 0;
   #stop: () => void;
-  #refreshing = new Map<string, { again: boolean }>();
+  #refreshing = new Map<string, { again: boolean; done: Promise<void> }>();
 
   constructor(readonly file: string) {
     this.#stop = connection.on(
@@ -59,8 +63,9 @@ export class DriveSession {
   /** Asks for everything that the newest state has. */
   refresh() {
     void this.#fetchDesk();
+    void this.#fetchVerdict();
+    this.#fetchScene();
     this.#fetchComputed();
-    this.#fetchMotion();
   }
 
   // --- values -----------------------------------------------------------------------------
@@ -141,7 +146,9 @@ export class DriveSession {
       this.#settleDraft(change);
       this.problem = null;
       this.#takeDesk(desk);
+      if (this.#heard > desk.generation) void this.#fetchDesk(this.#heard);
     } catch (error) {
+      if (this.#heard > (this.desk?.generation ?? 0)) void this.#fetchDesk(this.#heard);
       if (error instanceof api.EditRefused) this.#refuse(change, error.problems);
       else {
         if (change.change === 'set') this.keepDraft(change.path, change.text);
@@ -168,10 +175,15 @@ export class DriveSession {
   // --- what the server knows ----------------------------------------------------------------
 
   #hear(event: Event) {
-    if (event.event === 'desk' && event.file === this.file) void this.#fetchDesk(event.generation);
+    if (event.event === 'desk' && event.file === this.file) {
+      // Of an edit of one's own the answer itself tells.
+      if (event.cause === 'edit' && this.#queue.isSending) this.#heard = event.generation;
+      else if (event.cause !== 'edit' || event.generation > (this.desk?.generation ?? 0)) void this.#fetchDesk(event.generation);
+    }
     if (event.event === 'verdict' && event.file === this.file) {
-      this.#fetchComputed();
-      this.#fetchMotion();
+      // A request that is on its way waits for the preview itself.
+      const isComing = event.stage === 'preview' && this.#refreshing.has('verdict');
+      if (!isComing && !(this.verdict && isNewer(this.verdict, event))) void this.#fetchAfterVerdict();
     }
   }
 
@@ -179,10 +191,8 @@ export class DriveSession {
     if (!isNewer(desk, this.desk)) return;
     const isNew = desk.generation !== this.desk?.generation;
     this.desk = desk;
-    if (isNew) {
-      this.#fetchComputed();
-      this.#fetchMotion();
-    }
+    if (!isNew) return;
+    void this.#fetchAfterVerdict();
   }
 
   async #fetchDesk(known?: number) {
@@ -190,16 +200,29 @@ export class DriveSession {
     await this.#once('desk', async () => this.#takeDesk(await api.desk(this.file)));
   }
 
-  #fetchComputed() {
-    void this.#once('verdict', async () => {
+  /** The verdict first: what else is asked for would take time from it, on the server and here. */
+  async #fetchAfterVerdict() {
+    await this.#fetchVerdict();
+    if (this.scene && this.desk && this.scene.generation < this.desk.generation) this.#fetchScene();
+    this.#fetchComputed();
+  }
+
+  #fetchVerdict() {
+    return this.#once('verdict', async () => {
       this.verdict = newest(await api.verdict(this.file), this.verdict);
-      if (this.verdict.generation > this.computed || this.verdict.stage === 'full') {
-        this.computed = this.verdict.generation + (this.verdict.stage === 'full' ? 0.5 : 0);
-      }
+      this.computed = Math.max(this.computed, this.verdict.generation + (this.verdict.stage === 'full' ? 0.5 : 0));
     });
+  }
+
+  #fetchScene() {
     void this.#once('scene', async () => {
       this.scene = newest(await api.scene(this.file), this.scene);
     });
+  }
+
+  /** What comes of the loads. */
+  #fetchComputed() {
+    this.#fetchMotion();
     void this.#once('figures', async () => {
       this.figures = await api.figures(this.file);
     });
@@ -214,27 +237,28 @@ export class DriveSession {
     });
   }
 
-  /** One request of a kind at a time; those asked for meanwhile become one more afterwards. */
-  async #once(kind: string, ask: () => Promise<void>) {
+  /** One request of a kind at a time; those asked for meanwhile become one more afterwards, and settle with it. */
+  #once(kind: string, ask: () => Promise<void>): Promise<void> {
     const running = this.#refreshing.get(kind);
     if (running) {
       running.again = true;
-      return;
+      return running.done;
     }
-    const state = { again: false };
+    const state = { again: false, done: Promise.resolve() };
     this.#refreshing.set(kind, state);
-    try {
-      do {
-        state.again = false;
-        try {
-          await ask();
-        } catch (error) {
-          this.#tell(error);
-        }
-      } while (state.again);
-    } finally {
-      this.#refreshing.delete(kind);
-    }
+    state.done = this.#repeat(state, ask).finally(() => this.#refreshing.delete(kind));
+    return state.done;
+  }
+
+  async #repeat(state: { again: boolean }, ask: () => Promise<void>) {
+    do {
+      state.again = false;
+      try {
+        await ask();
+      } catch (error) {
+        this.#tell(error);
+      }
+    } while (state.again);
   }
 
   #tell(error: unknown) {

@@ -32,6 +32,11 @@ export class EditQueue {
     void this.#drain();
   }
 
+  /** Whether an edit is on its way. */
+  get isSending() {
+    return this.#isSending;
+  }
+
   /** Settles when nothing waits. */
   async idle() {
     while (this.#isSending) await this.#running;

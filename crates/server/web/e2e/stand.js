@@ -14,7 +14,7 @@ const FLAGS = [
 ];
 
 /** A folder with copies of the examples, and the server on it. */
-export class Bench {
+export class Stand {
   #process = null;
   url = '';
 
@@ -91,8 +91,8 @@ export class Bench {
 
 let browser = null;
 
-/** A page at an address of the bench, with what it complained of. */
-export async function open(bench, hash = '', options = {}) {
+/** A page at an address of the stand, with what it complained of. */
+export async function open(stand, hash = '', options = {}) {
   browser ??= await chromium.launch({ executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium', args: FLAGS });
   const context = await browser.newContext({ viewport: { width: 1440, height: 900 }, ...options });
   const page = await context.newPage();
@@ -103,11 +103,11 @@ export async function open(bench, hash = '', options = {}) {
     if (message.type() === 'error' && !/status of 422/.test(message.text())) complaints.push(message.text());
   });
   page.on('request', (request) => {
-    if (!request.url().startsWith(bench.url) && !/^(data|blob):/.test(request.url())) {
+    if (!request.url().startsWith(stand.url) && !/^(data|blob):/.test(request.url())) {
       complaints.push(`asked for ${request.url()}`);
     }
   });
-  await page.goto(`${bench.url}/${hash}`);
+  await page.goto(`${stand.url}/${hash}`);
   return { page, context, complaints };
 }
 
