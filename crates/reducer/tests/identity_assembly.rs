@@ -8,7 +8,7 @@ use one_by_one::PlainDrive;
 use reducer::accuracy::turn::turn;
 use reducer::assembly::angles::usual_crank_angle_count;
 use reducer::assembly::draw::DrawPlan;
-use reducer::assembly::linear::{Growth, LANES, Lane, LinearDrive, Outcome};
+use reducer::assembly::linear::{Growth, LANES, Lane, LinearDrive, Outcome, Places};
 use reducer::assembly::proposal::propose;
 use reducer::assembly::random::{Sampling, Source};
 use reducer::assembly::study::{Request, Study};
@@ -66,7 +66,7 @@ fn identity_linear_rotations_are_those_of_exact_gaps_to_a_hundredth() {
     let plan = DrawPlan::new(&drive, &tolerances(&drive).unwrap());
     let model = drawn_model(&drive);
     let largest = vec![0.1; plan.slots.count()];
-    let linear = LinearDrive::new(&model, Growth::default(), plan.slots, 24, &largest);
+    let linear = LinearDrive::new(&model, Growth::default(), plan.slots, (24, Places::Close), &largest);
     let angles = linear.crank_angles_rad();
     let deviations = block(&plan, &Source { seed: 3, sampling: Sampling::Random, sample: 0 });
     for lane in [0, 7] {
@@ -93,9 +93,15 @@ fn identity_many_at_once_are_the_same_as_one_by_one() {
         let drive = example(name);
         let plan = DrawPlan::new(&drive, &tolerances(&drive).unwrap());
         let model = drawn_model(&drive);
-        let linear = LinearDrive::new(&model, Growth::default(), plan.slots, 48, &plan.largest_mm());
-        let everything =
-            LinearDrive::new(&model, Growth::default(), plan.slots, 48, &vec![1.0; plan.slots.count()]);
+        let linear =
+            LinearDrive::new(&model, Growth::default(), plan.slots, (48, Places::Close), &plan.largest_mm());
+        let everything = LinearDrive::new(
+            &model,
+            Growth::default(),
+            plan.slots,
+            (48, Places::Close),
+            &vec![1.0; plan.slots.count()],
+        );
         let angles = linear.crank_angles_rad();
         assert!(linear.row_count() <= everything.row_count());
         let plain = PlainDrive::new(&model, &angles);

@@ -19,9 +19,27 @@ pub const LANES: usize = 32;
 /// One number for each assembly of a block.
 pub type Lane<const L: usize = LANES> = [f32; L];
 
-/// Places in the pass of a lobe over a roller: the finest steps at which an assembly is looked at.
-pub const PLACES_PER_PASS: usize = 24;
-/// Places of passes of drives with so many lobes that a turn has more than this number of them at that step.
+/// Steps at which an assembly is looked at, by the places in one pass of a lobe over a roller.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Places {
+    /// Close enough to follow extremes: 24, or 12 where a turn then has more than a hundred thousand.
+    Close,
+    /// Enough for a scan alone: 3.
+    Wide,
+}
+
+impl Places {
+    fn per_pass(self, passes: usize) -> usize {
+        match self {
+            Self::Close if passes * CLOSE > MOST_PLACES => CLOSE / 2,
+            Self::Close => CLOSE,
+            Self::Wide => WIDE,
+        }
+    }
+}
+
+const CLOSE: usize = 24;
+const WIDE: usize = 3;
 const MOST_PLACES: usize = 100_000;
 
 /// A drive at the places of a whole output turn, linear in its deviations.
@@ -85,13 +103,12 @@ impl LinearDrive {
         model: &ContactModel<P>,
         growth: Growth,
         slots: Slots,
-        crank_angle_count: usize,
+        (crank_angle_count, places): (usize, Places),
         largest: &[f32],
     ) -> Self {
         let lobes = model.lobe_count();
         let passes = lobes * model.ring_roller_count;
-        let places_per_pass =
-            if passes * PLACES_PER_PASS > MOST_PLACES { PLACES_PER_PASS / 2 } else { PLACES_PER_PASS };
+        let places_per_pass = places.per_pass(passes);
         let place_count = passes * places_per_pass;
         let step_rad = TAU * lobes as f64 / place_count as f64;
         let rows = Rows { model, growth, slots: &slots, largest };

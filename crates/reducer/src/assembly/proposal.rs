@@ -1,7 +1,7 @@
 //! The loosest tolerances that still reach a wanted yield: each moved by whole grades, weighed by what it costs.
 
 use super::draw::{DrawPlan, Group};
-use super::linear::{Growth, LANES, Lane, LinearDrive, Outcome};
+use super::linear::{Growth, LANES, Lane, LinearDrive, Outcome, Places};
 use super::loaded::LoadedStudy;
 use super::random::{Sampling, Source};
 use super::study::{Block, Study};
@@ -130,10 +130,10 @@ impl<'a> Search<'a> {
         let plan = &study.plan;
         let mut largest = largest_mm(plan);
         largest[plan.slots.ring_temperature()..].fill(0.0);
-        let angle_count = study.request.crank_angle_count;
+        let angles = (study.request.crank_angle_count, Places::Close);
         let weight = |index: usize| plan.groups[index].tolerance.as_ref().map_or(0.0, |t| t.cost_weight);
         Self {
-            linear: LinearDrive::new(&study.model, Growth::default(), plan.slots, angle_count, &largest),
+            linear: LinearDrive::new(&study.model, Growth::default(), plan.slots, angles, &largest),
             study,
             limits,
             wanted: drive.tolerances.wanted_yield,

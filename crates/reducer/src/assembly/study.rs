@@ -1,7 +1,7 @@
 //! A Monte Carlo of assembled drives, cut into tasks that any thread or machine may take in any order.
 
 use super::draw::DrawPlan;
-use super::linear::{Growth, LANES, Lane, LinearDrive, Outcome};
+use super::linear::{Growth, LANES, Lane, LinearDrive, Outcome, Places};
 use super::random::{Sampling, Source};
 use super::tally::{Grid, Limit, Tally};
 use crate::contact::ContactModel;
@@ -130,6 +130,7 @@ pub struct Study {
     pub hot: Option<LinearDrive>,
     /// Model as drawn.
     pub model: ContactModel,
+    places: Places,
     /// Size of the output's rotation for one of the plate.
     output_ratio: f64,
     grids: Vec<Grid>,
@@ -162,32 +163,45 @@ impl Counted {
 }
 
 impl Study {
+    /// Sets a study up whose extremes are those of the scan alone: enough for gaps at tips and roots, and a rough play.
+    ///
+    /// # Errors
+    /// As [`Self::new`].
+    pub fn rough(drive: &Drive, request: Request) -> Result<Self, StudyError> {
+        Self::at(drive, request, Places::Wide)
+    }
+
     /// Sets a study up.
     ///
     /// # Errors
     /// [`StudyError`] where the drive has no tolerances, does not mesh, or names what is not known.
     pub fn new(drive: &Drive, request: Request) -> Result<Self, StudyError> {
+        Self::at(drive, request, Places::Close)
+    }
+
+    fn at(drive: &Drive, request: Request, places: Places) -> Result<Self, StudyError> {
         let materials = ContactMaterials::of(drive)?;
         let plan = draw_plan(drive)?;
         if !shape::meshes(drive) {
             return Err(StudyError::NoMesh);
         }
         let model = contact_model(drive, &materials, Expansion::NONE);
-        let angle_count = request.crank_angle_count;
+        let angles = (request.crank_angle_count, places);
         let mut largest = plan.largest_mm();
         largest.iter_mut().for_each(|value| *value *= ROOM_FOR_LOOSER as f32);
         let (warm, cold) = (plan.slots.ring_temperature(), &mut largest.clone());
         cold[warm..].fill(0.0);
-        let drawn = LinearDrive::new(&model, Growth::default(), plan.slots, angle_count, cold);
+        let drawn = LinearDrive::new(&model, Growth::default(), plan.slots, angles, cold);
         let expansion = expansion_in_operation(drive, &materials);
         let has_band = largest[warm..].iter().any(|band| *band > 0.0);
         let hot = (has_band || grows_unevenly(&expansion, drive)).then(|| {
             let hot = contact_model(drive, &materials, expansion);
-            LinearDrive::new(&hot, growth(&materials), plan.slots, angle_count, &largest)
+            LinearDrive::new(&hot, growth(&materials), plan.slots, angles, &largest)
         });
         let output_ratio = kinematics::plate_to_output(&drive.geometry).abs();
         let limits = limits(drive);
-        let mut study = Self { request, plan, drawn, hot, model, output_ratio, grids: Vec::new(), limits };
+        let mut study =
+            Self { request, plan, drawn, hot, model, places, output_ratio, grids: Vec::new(), limits };
         study.grids = study.pilot();
         Ok(study)
     }
@@ -251,7 +265,11 @@ impl Study {
     /// What deviations come to, as drawn and in operation.
     #[must_use]
     pub fn outcomes(&self, deviations: &[Lane]) -> (Outcome, Option<Outcome>) {
-        (self.drawn.outcome(deviations), self.hot.as_ref().map(|hot| hot.outcome(deviations)))
+        let of = |drive: &LinearDrive| match self.places {
+            Places::Close => drive.outcome(deviations),
+            Places::Wide => drive.scan(deviations),
+        };
+        (of(&self.drawn), self.hot.as_ref().map(of))
     }
 
     /// Whether the assemblies of a block meet every requirement without load at the crank angles of the scan, which are all for parts as drawn.

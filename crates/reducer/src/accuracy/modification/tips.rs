@@ -12,7 +12,7 @@ pub const FREE_SHARE: f64 = 0.99;
 /// Assemblies drawn: enough for a share of 1 % to within a few tenths of one.
 const ASSEMBLIES: u64 = 2048;
 const SEED: u64 = 1;
-/// Crank angles of an output turn from which extremes are followed.
+/// Crank angles of an output turn.
 const CRANK_ANGLES: usize = 192;
 /// Rounds of the search; each leaves at most a quarter of what was missing.
 const MAX_ROUNDS: usize = 4;
@@ -91,7 +91,7 @@ fn counted(drive: &Drive, made: &Modification) -> Result<Counted, StudyError> {
         sampling: Sampling::Random,
         crank_angle_count: CRANK_ANGLES,
     };
-    let study = Study::new(&drive, request)?;
+    let study = Study::rough(&drive, request)?;
     let mut counted = study.nothing();
     (0..study.task_count()).for_each(|task| study.run(task, &mut counted));
     Ok(counted)
