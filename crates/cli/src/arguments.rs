@@ -215,14 +215,39 @@ pub struct Accuracy {
     pub csv: Option<PathBuf>,
 }
 
+/// What to make of a study, whole or merged.
+#[derive(Debug, Args)]
+pub struct StudyOutput {
+    /// Directory for the figures as SVG
+    #[arg(long, value_name = "DIR")]
+    pub figures: Option<PathBuf>,
+    /// Search the loosest tolerances, by whole grades and their cost weights, that reach the wanted yield without load
+    #[arg(long)]
+    pub propose: bool,
+}
+
+/// A study of assembled drives beside other work.
+#[derive(Debug, Args)]
+pub struct Lot {
+    /// Also assemble so many drives within the tolerances; the check of the lot's yield and the report take what comes of it
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u64).range(1..=1_000_000_000_000))]
+    pub assemblies: Option<u64>,
+    /// Of these, drives to load
+    #[arg(long, value_name = "COUNT", default_value_t = 0, requires = "assemblies")]
+    pub loaded: u64,
+    /// Seed of the draws, as in `yield`
+    #[arg(long, value_name = "NUMBER", default_value_t = 1, requires = "assemblies")]
+    pub seed: u64,
+}
+
 /// Arguments of `yield`.
 #[derive(Debug, Args)]
 pub struct Yield {
     /// Drive file, `-` for standard input
     pub file: PathBuf,
-    /// Directory for the figures as SVG
-    #[arg(long, value_name = "DIR")]
-    pub figures: Option<PathBuf>,
+    /// Figures and a proposal.
+    #[command(flatten)]
+    pub output: StudyOutput,
     /// Drives to assemble
     #[arg(long, value_name = "COUNT", default_value_t = 100_000, value_parser = clap::value_parser!(u64).range(1..=1_000_000_000_000))]
     pub assemblies: u64,
@@ -238,16 +263,13 @@ pub struct Yield {
     /// Crank angles over an output turn, at least, from which extremes are followed [default: 192 to 640, by the number of rollers]
     #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u32).range(8..=100_000))]
     pub crank_angles: Option<u32>,
-    /// Search the loosest tolerances, by whole grades and their cost weights, that reach the wanted yield without load
-    #[arg(long, conflicts_with = "shard")]
-    pub propose: bool,
     /// Threads to use [default: as many as the machine has]
     #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub threads: Option<u16>,
     /// Do one part of the work, such as 2/5, for `merge`
-    #[arg(long, value_name = "K/N", requires = "out")]
+    #[arg(long, value_name = "K/N", requires = "out", conflicts_with_all = ["figures", "propose"])]
     pub shard: Option<String>,
-    /// File for what a shard has counted
+    /// File for what a shard has counted, `-` for standard output; an interrupted one is written as far as it came
     #[arg(long, value_name = "FILE", requires = "shard")]
     pub out: Option<PathBuf>,
 }
@@ -260,6 +282,9 @@ pub struct Merge {
     /// Shards of one run
     #[arg(required = true)]
     pub shards: Vec<PathBuf>,
+    /// Figures and a proposal.
+    #[command(flatten)]
+    pub output: StudyOutput,
 }
 
 /// Arguments of `deliver`.
@@ -268,9 +293,9 @@ pub struct Deliver {
     /// Drive file, directory and tolerance of the shop files.
     #[command(flatten)]
     pub make: Make,
-    /// Also assemble so many drives within the tolerances, without load; the report shows what comes of it, and yield.json holds it
-    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u64).range(1..=1_000_000_000_000))]
-    pub assemblies: Option<u64>,
+    /// A study beside it, which yield.json holds.
+    #[command(flatten)]
+    pub lot: Lot,
 }
 
 /// Arguments of `make`.
@@ -294,9 +319,9 @@ pub struct Report {
     /// File to write
     #[arg(long, value_name = "FILE")]
     pub out: PathBuf,
-    /// Also assemble so many drives within the tolerances, without load, and show what comes of it
-    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u64).range(1..=1_000_000_000_000))]
-    pub assemblies: Option<u64>,
+    /// A study beside it.
+    #[command(flatten)]
+    pub lot: Lot,
 }
 
 /// Arguments of `figure`.

@@ -14,3 +14,4 @@ pub mod new;
 pub mod report;
 pub mod schema;
 pub mod serve;
+mod shards;

@@ -7,11 +7,11 @@
 use crate::exit::Exit;
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
-/// Whether a long computation is running that ends by itself when it is asked to.
-static IS_WATCHED: AtomicBool = AtomicBool::new(false);
+/// Long computations, one within another, that are running and end by themselves when they are asked to.
+static WATCH_COUNT: AtomicUsize = AtomicUsize::new(0);
 /// Whether it was asked to.
 static IS_ASKED: AtomicBool = AtomicBool::new(false);
 
@@ -62,7 +62,7 @@ pub fn unfinished() -> MutexGuard<'static, Unfinished> {
 pub fn install() {
     let _ = ctrlc::set_handler(|| {
         // A second request does not wait.
-        if IS_WATCHED.load(Ordering::SeqCst) && !IS_ASKED.swap(true, Ordering::SeqCst) {
+        if WATCH_COUNT.load(Ordering::SeqCst) > 0 && !IS_ASKED.swap(true, Ordering::SeqCst) {
             return;
         }
         let mut list = unfinished();
@@ -79,7 +79,7 @@ impl Watch {
     /// From here on requests are noted.
     #[must_use]
     pub fn begin() -> Self {
-        IS_WATCHED.store(true, Ordering::SeqCst);
+        WATCH_COUNT.fetch_add(1, Ordering::SeqCst);
         Self(())
     }
 
@@ -92,6 +92,6 @@ impl Watch {
 
 impl Drop for Watch {
     fn drop(&mut self) {
-        IS_WATCHED.store(false, Ordering::SeqCst);
+        WATCH_COUNT.fetch_sub(1, Ordering::SeqCst);
     }
 }

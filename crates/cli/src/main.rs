@@ -41,7 +41,7 @@ fn run(arguments: &Arguments, terminal: Terminal) -> Result<Exit, Failure> {
         Command::Accuracy(accuracy) => commands::accuracy::run(accuracy, overwrite, terminal),
         Command::Modification(modification) => commands::modification::run(modification, overwrite, terminal),
         Command::Yield(study) => commands::assemblies::run(study, overwrite, terminal),
-        Command::Merge(merge) => commands::assemblies::merge(merge, terminal),
+        Command::Merge(merge) => commands::assemblies::merge(merge, overwrite, terminal),
         Command::Serve(serve) => commands::serve::run(serve, terminal),
         Command::Fit(fit) => commands::fit::run(fit, terminal),
         Command::Schema(schema) => commands::schema::run(schema, terminal),

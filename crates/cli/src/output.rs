@@ -9,6 +9,7 @@ pub mod manifest;
 mod obstacle;
 mod transaction;
 
+use crate::failure::Failure;
 use crate::interrupt;
 use disk::{Disk, RealDisk};
 use manifest::{Entry, Manifest};
@@ -75,6 +76,20 @@ pub enum OutputError {
         /// What the file system answered.
         source: io::Error,
     },
+}
+
+/// Standard output takes one document, not results as JSON and a table as CSV.
+///
+/// # Errors
+/// [`Failure::Usage`] where both are asked for.
+pub fn refuse_two_streams(json: bool, csv: Option<&Path>) -> Result<(), Failure> {
+    if !json || csv != Some(Path::new("-")) {
+        return Ok(());
+    }
+    Err(Failure::Usage {
+        message: "`--json` and `--csv -` both print to standard output".to_owned(),
+        hint: "leave `--json` out, or name a file after `--csv`".to_owned(),
+    })
 }
 
 /// Writes the files of a run and the manifest that lists them, all or none.

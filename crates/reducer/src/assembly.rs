@@ -9,6 +9,7 @@ pub mod proposal;
 pub mod random;
 mod refine;
 mod rows;
+pub mod shard;
 pub mod shares;
 pub mod slots;
 pub mod study;

@@ -165,6 +165,14 @@ impl Check {
     }
 }
 
+impl Check {
+    /// The finding with a title that names something of the drive.
+    #[must_use]
+    pub fn finding_titled(self, title: &str) -> Finding {
+        Finding { title: title.to_owned(), ..self.finding() }
+    }
+}
+
 impl Finding {
     /// A line of the requirement, or a check, that this program does not compute yet.
     #[must_use]

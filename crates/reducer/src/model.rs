@@ -459,7 +459,7 @@ record! {
 }
 
 record! {
-    /// One tolerance of the drawing as a distribution; it takes the place of the plain key for the same deviation.
+    /// One tolerance of the drawing as a distribution; it takes the place of the plain key for the same deviation. Two for one deviation must differ in `alike`, and their deviations add up: what a batch has in common, and what is left from part to part.
     ToleranceCallout {
         "of" of: DeviationKind = OneOf(DeviationKind::CHOICES), Required, ANY, "Which deviation it limits.";
         "label" label: Option<String> = Text, Optional, ANY, "Number or letter of the callout on the drawing.";
@@ -477,7 +477,7 @@ record! {
 }
 
 record! {
-    /// Limits for the shop: each is the half width of a band round the nominal value.
+    /// Limits for the shop: each is the half width of a band round the nominal value. The temperature of the housing acts on no gap and has no band: where ring and housing are one part, state that of the ring.
     Tolerances {
         "profile" profile_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Lobe profile, normal to the outline: size, form and pitch of the lobes together.";
         "profile_run_out" profile_run_out_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Centre of the lobes against the bore of the disc, in each direction.";
@@ -493,10 +493,10 @@ record! {
         "pin_position" pin_position_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Place of each output pin.";
         "pin_radius" pin_radius_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Radius of an output pin or its sleeve.";
         "plate_run_out" plate_run_out_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Centre of the pin circle against the axis of the crank, in each direction.";
-        "bearing_clearance" bearing_clearance_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Diametral clearance of the eccentric bearings.";
-        "ring_temperature" ring_temperature_k: Option<f64> = Quantity(D::Temperature), Optional, TEMPERATURE_BAND, "Temperature of the ring about its stated one in operation.";
-        "disc_temperature" disc_temperature_k: Option<f64> = Quantity(D::Temperature), Optional, TEMPERATURE_BAND, "Temperature of the discs about their stated one in operation.";
-        "wanted_yield" wanted_yield: f64 = Quantity(D::Plain), Or("95 %"), (0.01, 0.99999), "Share of assembled drives that must meet every requirement of accuracy.";
+        "bearing_clearance" bearing_clearance_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Diametral clearance of the eccentric bearings; at most `radial_clearance`, so that none is fitted with preload.";
+        "ring_temperature" ring_temperature_k: Option<f64> = Quantity(D::TemperatureDifference), Optional, TEMPERATURE_BAND, "Temperature of the ring either side of its stated one in operation.";
+        "disc_temperature" disc_temperature_k: Option<f64> = Quantity(D::TemperatureDifference), Optional, TEMPERATURE_BAND, "Temperature of the discs either side of their stated one in operation.";
+        "wanted_yield" wanted_yield: f64 = Quantity(D::Plain), Or("95 %"), (0.01, 1.0), "Share of assembled drives that must meet every requirement of accuracy.";
         "callout" callout: Vec<ToleranceCallout> = list::<ToleranceCallout>(), Optional, ANY, "Tolerances of the drawing as distributions.";
     }
 }

@@ -122,7 +122,7 @@ pub fn tolerances(drive: &Drive) -> Result<Vec<Tolerance>, ToleranceError> {
         }
     }
     let every: Vec<_> = callouts.iter().collect();
-    match callout::unmatched(&every).into_iter().next() {
+    match callout::unmatched(&every).into_iter().chain(callout::twice(&every)).next() {
         Some(error) => Err(error),
         None => Ok(all),
     }

@@ -35,6 +35,8 @@ pub enum Dimension {
     Rate,
     /// Absolute temperature in K.
     Temperature,
+    /// Difference of temperatures in K.
+    TemperatureDifference,
     /// Mass in kg.
     Mass,
     /// Mass moment of inertia in kg·mm².
@@ -140,6 +142,8 @@ pub const UNITS: &[Unit] = &[
     unit(&["Hz"], D::Rate, 1.0),
     Unit { spellings: &["°C", "degC", "C"], dimension: D::Temperature, factor: 1.0, offset: 273.15 },
     unit(&["K"], D::Temperature, 1.0),
+    unit(&["K"], D::TemperatureDifference, 1.0),
+    unit(&["°C", "degC", "C"], D::TemperatureDifference, 1.0),
     unit(&["kg"], D::Mass, 1.0),
     unit(&["g"], D::Mass, 1e-3),
     unit(&["kg·m²", "kg*m^2", "kg·m2", "kgm²", "kg m²"], D::Inertia, 1e6),
@@ -218,6 +222,7 @@ impl Dimension {
             D::Time => "a time",
             D::Rate => "a rate",
             D::Temperature => "a temperature",
+            D::TemperatureDifference => "a difference of temperatures",
             D::Mass => "a mass",
             D::Inertia => "a moment of inertia",
             D::Density => "a density",
@@ -253,7 +258,7 @@ impl Dimension {
             D::AngularSpeed => "_rad_per_s",
             D::Time => "_s",
             D::Rate => "_per_s",
-            D::Temperature => "_k",
+            D::Temperature | D::TemperatureDifference => "_k",
             D::Mass => "_kg",
             D::Inertia => "_kg_mm2",
             D::Density => "_kg_per_mm3",
@@ -396,6 +401,13 @@ mod tests {
         for text in ["180 N·m", "180 Nm", "180 N*m", "180N·m", "1.8e2 N·m", "0.18 kN·m", "180000 N·mm"] {
             assert_eq!(parse_quantity(text, Dimension::Torque).unwrap(), 180_000.0, "{text}");
         }
+    }
+
+    #[test]
+    fn identity_a_difference_of_temperatures_has_no_zero_point() {
+        let read = |text| parse_quantity(text, Dimension::TemperatureDifference).unwrap();
+        assert_eq!((read("10 K"), read("10 °C")), (10.0, 10.0));
+        assert_eq!(parse_quantity("10 °C", Dimension::Temperature).unwrap(), 283.15);
     }
 
     #[test]

@@ -23,6 +23,7 @@ use reducer::model::{
 use reducer::thermal::Expansion;
 use reducer::tolerance::callout::Mistake;
 use reducer::tolerance::tolerances;
+use reducer::watch::to_the_end;
 use std::path::Path;
 use std::sync::Arc;
 
@@ -376,7 +377,7 @@ fn identity_a_proposal_reaches_what_is_wanted_and_lets_no_more_parts_press() {
     // More than its tolerances reach, so that some have to be tighter.
     drive.tolerances.wanted_yield = 0.99;
     let study = Study::new(&drive, request(64, 0, Sampling::Random)).unwrap();
-    let proposal = propose(&drive, &study, None).unwrap();
+    let proposal = propose(&drive, &study, None, &to_the_end).unwrap().unwrap();
     assert!(proposal.is_reached);
     // The search saw other assemblies than the check.
     assert!(proposal.proposed_yield.upper > 0.98, "{:?}", proposal.proposed_yield);
@@ -384,7 +385,7 @@ fn identity_a_proposal_reaches_what_is_wanted_and_lets_no_more_parts_press() {
     assert!(proposal.tolerances.iter().any(|tolerance| tolerance.grades_looser < 0));
     drive.requirement.geometric_backlash_rad = None;
     drive.requirement.transmission_error_rad = None;
-    assert!(propose(&drive, &study, None).is_none());
+    assert!(propose(&drive, &study, None, &to_the_end).unwrap().is_none());
 }
 
 fn callout(of: DeviationKind, half_width_mm: f64, distribution: DistributionKind) -> ToleranceCallout {

@@ -260,8 +260,18 @@ fn joined<'t>(part: &DeTable<'t>, rest: &DeTable<'t>) -> DeTable<'t> {
     whole
 }
 
+/// Keys that somebody may well expect in a table and that there are not: table, key and what to write instead.
+const LEFT_OUT: [(&str, &str, &str); 1] = [(
+    "tolerances",
+    "housing_temperature",
+    "the housing's temperature acts on no gap; where ring and housing are one part, write its range as `ring_temperature`",
+)];
+
 /// What somebody who wrote an unknown key most likely wanted.
 fn explain_unknown(section: &'static Section, word: &str, path: &str) -> String {
+    if let Some((.., hint)) = LEFT_OUT.iter().find(|(table, key, _)| (*table, *key) == (path, word)) {
+        return (*hint).to_owned();
+    }
     let keys = || section.fields.iter().map(|field| field.key);
     if let Some((stem, suffix)) = strip_unit_suffix(word).filter(|(stem, _)| section.field(stem).is_some()) {
         return format!("keys carry no unit: write {stem} = \"… {suffix}\"");

@@ -40,7 +40,7 @@ pub struct Delivery {
 
 /// All files of a drive, with a study of its assemblies where there is one.
 ///
-/// A program built without reports, and a shape that cannot be made where a check already fails, are remarks.
+/// The study judges the lot's yield. A program built without reports, and a shape that cannot be made where a check already fails, are remarks.
 ///
 /// # Errors
 /// [`DeliveryError`].
@@ -50,6 +50,12 @@ pub fn deliver(
     study: Option<&YieldResult>,
     tolerance_mm: f64,
 ) -> Result<Delivery, DeliveryError> {
+    let judged = study.map(|study| {
+        let mut judged = assessment.clone();
+        study.judge(&mut judged.findings);
+        judged
+    });
+    let assessment = judged.as_ref().unwrap_or(assessment);
     let mut delivery = Delivery::default();
     match report::pdf_of(file, assessment, study) {
         Ok(bytes) => delivery.files.push(NamedFile { name: REPORT.to_owned(), bytes }),

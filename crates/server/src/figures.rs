@@ -133,6 +133,7 @@ pub fn tables(computed: &Computed, assessment: &Assessment, question: Question) 
                 && let Ok(turn) = turn(computed, assessment)
             {
                 tables.push(sheet::accuracy_table(turn));
+                tables.push(sheet::under_torque_table(turn));
                 tables.push(sheet::orders_table(turn));
             }
         }

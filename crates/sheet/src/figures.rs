@@ -95,7 +95,7 @@ pub fn of_accuracy(result: &AccuracyResult) -> Vec<Figure> {
 #[must_use]
 pub fn of_study(result: &YieldResult) -> Vec<Figure> {
     let seen = result.distributions.iter().filter(|each| each.count > 0);
-    seen.map(yield_histogram).chain(tolerance_pareto(&result.tolerances)).collect()
+    seen.map(yield_histogram).chain(tolerance_pareto(result)).collect()
 }
 
 /// Crank angle of the dimensioned section: crank upwards, so that its dimensions stand clear of each other.

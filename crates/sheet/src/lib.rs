@@ -23,5 +23,6 @@ pub use tables::{
     governing_table, hints, input_tables, kinematics_table, limits_in_words, limits_table, loads_table,
     loss_table, modification_lines, modification_notes, modification_table, modification_wish,
     operating_points_table, orders_table, overall, pin_loads_table, play_free_table, proposal_table,
-    share_in_words, tolerance_table, verdict_line, verdict_table, windup_table, yield_sentences,
+    share_in_words, tolerance_table, under_torque_table, verdict_line, verdict_table, windup_table,
+    yield_sentences,
 };

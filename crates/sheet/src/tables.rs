@@ -7,7 +7,7 @@ mod losses;
 mod modification;
 mod windup;
 
-pub use accuracy::{accuracy_table, orders_table};
+pub use accuracy::{accuracy_table, orders_table, under_torque_table};
 pub use assembly::{
     distribution_table, limits_in_words, proposal_table, share_in_words, tolerance_table, yield_sentences,
 };

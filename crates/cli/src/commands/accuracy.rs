@@ -10,6 +10,7 @@ use ::schema::ResultDocument;
 use exchange::accuracy_csv;
 use reducer::accuracy::summary::{AccuracyResult, Which, accuracy};
 use reducer::assembly::random::Sampling;
+use reducer::finding::Standing;
 use sheet::Table;
 use std::path::Path;
 
@@ -18,6 +19,7 @@ use std::path::Path;
 /// # Errors
 /// What is wrong with the file or the flags, or could not be computed or written.
 pub fn run(arguments: &Accuracy, overwrite: Overwrite, terminal: Terminal) -> Result<Exit, Failure> {
+    output::refuse_two_streams(terminal.json, arguments.csv.as_deref())?;
     let job = Job::load(&arguments.file, terminal)?;
     let sampling = Sampling::of(arguments.quasi_random);
     let which = Which { assembly: arguments.assembly, seed: arguments.seed, sampling };
@@ -39,21 +41,15 @@ pub fn run(arguments: &Accuracy, overwrite: Overwrite, terminal: Terminal) -> Re
         let figures = sheet::figures::of_accuracy(&result);
         super::figure::write_all(directory, &job.file.sha256, &figures, overwrite, terminal)?;
     }
-    Ok(exit(&job, &result))
+    let fails = result.requirements.iter().any(|finding| finding.standing == Standing::Fails);
+    Ok(if fails { Exit::CheckFails } else { Exit::AllHold })
 }
 
 fn tables(result: &AccuracyResult, terminal: Terminal) -> String {
     let text =
         |table: &Table| format!("{}\n\n{}", table.title, table.text(terminal.width, terminal.data_coloured));
-    format!("{}\n{}", text(&sheet::accuracy_table(result)), text(&sheet::orders_table(result)))
-}
-
-/// Whether this drive keeps to what is required of backlash and transmission error.
-fn exit(job: &Job, result: &AccuracyResult) -> Exit {
-    let requirement = &job.file.drive.requirement;
-    let turn = &result.turn;
-    let within = |limit: Option<f64>, value: f64| limit.is_none_or(|limit| value <= limit);
-    let holds = within(requirement.geometric_backlash_rad, turn.greatest_backlash.backlash_rad)
-        && within(requirement.transmission_error_rad, turn.transmission_error_rad());
-    if holds { Exit::AllHold } else { Exit::CheckFails }
+    let tables =
+        [sheet::accuracy_table(result), sheet::under_torque_table(result), sheet::orders_table(result)];
+    let told = tables.iter().filter(|table| !table.rows.is_empty()).map(text);
+    told.collect::<Vec<_>>().join("\n")
 }

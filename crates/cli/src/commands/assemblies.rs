@@ -1,10 +1,14 @@
-//! `yield` and `merge`: many assembled drives from the tolerances of one drawing.
+//! `yield`, and the study of assembled drives that other commands take from it.
 
-use crate::arguments::{Merge, Yield};
+pub use super::shards::merge;
+
+use super::shards;
+use crate::arguments::{Lot, StudyOutput, Yield};
 use crate::exit::Exit;
 use crate::failure::Failure;
+use crate::interrupt::Watch;
 use crate::job::read_drive;
-use crate::output::{self, Overwrite};
+use crate::output::Overwrite;
 use crate::parallel;
 use crate::terminal::Terminal;
 use ::schema::{DriveFile, ResultDocument};
@@ -15,35 +19,14 @@ use reducer::assembly::study::{Request, StudyError};
 use reducer::assembly::summary::YieldResult;
 use reducer::assembly::work::{Tallied, Work};
 use reducer::model::Drive;
-use serde::{Deserialize, Serialize};
 use sheet::Table;
-use std::fs;
-use std::path::Path;
-
-/// Number of the format of shard files.
-const SHARD_FORMAT: u32 = 1;
-
-/// What one machine of several has counted.
-#[derive(Debug, Serialize, Deserialize)]
-struct ShardFile {
-    format: u32,
-    kind: String,
-    program: String,
-    drive_file_sha256: String,
-    request: Request,
-    shard: u64,
-    shard_count: u64,
-    tallied: Tallied,
-}
-
-const SHARD_KIND: &str = "yield-shard";
 
 /// Runs `yield`.
 ///
 /// # Errors
 /// What is wrong with the file or the flags, or could not be computed or written.
 pub fn run(arguments: &Yield, overwrite: Overwrite, terminal: Terminal) -> Result<Exit, Failure> {
-    let shard = arguments.shard.as_deref().map(parse_shard).transpose()?;
+    let shard = arguments.shard.as_deref().map(shards::parse).transpose()?;
     if shard.is_some() != arguments.out.is_some() {
         return Err(Failure::Usage {
             message: "`--shard` and `--out` go together".to_owned(),
@@ -52,6 +35,8 @@ pub fn run(arguments: &Yield, overwrite: Overwrite, terminal: Terminal) -> Resul
         });
     }
     let file = read_drive(&arguments.file, terminal)?;
+    let output = &arguments.output;
+    refuse_vain_proposal(&file, output)?;
     let request = Request {
         assembly_count: arguments.assemblies,
         loaded_count: arguments.loaded.min(arguments.assemblies),
@@ -63,109 +48,81 @@ pub fn run(arguments: &Yield, overwrite: Overwrite, terminal: Terminal) -> Resul
     };
     let work = Work::new(&file.drive, request)?;
     let (number, count) = shard.unwrap_or((0, 1));
+    let watch = Watch::begin();
     let (tallied, is_interrupted) = count_up(&work, &work.tasks(number, count), arguments.threads);
     match &arguments.out {
-        Some(path) if !is_interrupted => {
-            let shard = ShardFile {
-                format: SHARD_FORMAT,
-                kind: SHARD_KIND.to_owned(),
-                program: env!("CARGO_PKG_VERSION").to_owned(),
-                drive_file_sha256: file.sha256.clone(),
-                request,
-                shard: number,
-                shard_count: count,
-                tallied,
-            };
-            let text = serde_json::to_string(&shard)? + "\n";
-            output::write_result(path, &file.sha256, text.into_bytes(), overwrite)?;
-            terminal.talk(&format!("wrote {}", path.display()));
-            Ok(Exit::AllHold)
-        }
         Some(path) => {
-            terminal.talk(&format!("interrupted; {} was not written", path.display()));
-            Ok(Exit::Interrupted)
+            drop(watch);
+            let shard = shards::ShardFile::new(&file, &work, (number, count), tallied);
+            shards::write(path, &file, &shard, overwrite, terminal)?;
+            Ok(if is_interrupted { Exit::Interrupted } else { Exit::AllHold })
         }
-        None => {
-            let mut result = YieldResult::new(&work, &tallied, file.drive.tolerances.wanted_yield);
-            if arguments.propose && !is_interrupted {
-                terminal.remark("searching for the loosest tolerances");
-                result.proposal = propose(&file.drive, &work.study, work.loaded.as_ref());
-            }
-            let exit = show(&file, &result, terminal)?;
-            if let Some(directory) = &arguments.figures {
-                let figures = sheet::figures::of_study(&result);
-                super::figure::write_all(directory, &file.sha256, &figures, overwrite, terminal)?;
-            }
-            Ok(if is_interrupted { Exit::Interrupted } else { exit })
-        }
+        None => finish(&file, &work, &tallied, (watch, is_interrupted), output, overwrite, terminal),
     }
 }
 
-/// Runs `merge`.
+/// Shows what a study came to, with a proposal of tolerances and figures where they are asked for; the study is shown even where the
+/// search is interrupted.
 ///
 /// # Errors
-/// What is wrong with the files, or could not be computed.
-pub fn merge(arguments: &Merge, terminal: Terminal) -> Result<Exit, Failure> {
-    let file = read_drive(&arguments.file, terminal)?;
-    let mut shards = Vec::new();
-    for path in &arguments.shards {
-        shards.push((path.as_path(), read_shard(path, &file)?));
-    }
-    let Some((first_path, first)) = shards.first() else { return Ok(Exit::AllHold) };
-    let (request, count) = (first.request, first.shard_count);
-    let mut seen: Vec<u64> = Vec::new();
-    for (path, shard) in &shards {
-        if shard.request != request || shard.shard_count != count || shard.program != first.program {
-            return Err(wrong_shard(
-                path,
-                &format!("belongs to another study than `{}`", first_path.display()),
-            ));
+/// What could not be written.
+pub(super) fn finish(
+    file: &DriveFile,
+    work: &Work,
+    tallied: &Tallied,
+    (watch, mut is_interrupted): (Watch, bool),
+    output: &StudyOutput,
+    overwrite: Overwrite,
+    terminal: Terminal,
+) -> Result<Exit, Failure> {
+    let mut result = YieldResult::new(work, tallied, file.drive.tolerances.wanted_yield);
+    if output.propose && !is_interrupted {
+        terminal.remark("searching for the loosest tolerances");
+        if let Ok(proposal) = propose(&file.drive, &work.study, work.loaded.as_ref(), &|| watch.is_asked()) {
+            result.proposal = proposal;
+        } else {
+            is_interrupted = true;
+            terminal.talk("interrupted: the study is whole, but no tolerances are proposed");
         }
-        if seen.contains(&shard.shard) {
-            return Err(wrong_shard(path, &format!("is shard {} once more", shard.shard + 1)));
-        }
-        seen.push(shard.shard);
     }
-    let missing: Vec<String> = (0..count)
-        .filter(|shard| !seen.contains(shard))
-        .map(|shard| format!("{}/{count}", shard + 1))
-        .collect();
-    if !missing.is_empty() {
-        return Err(Failure::Usage {
-            message: format!("shards are missing: {}", missing.join(", ")),
-            hint: "run `lobewright yield` with `--shard` for each of them".to_owned(),
-        });
+    drop(watch);
+    let exit = show(file, &result, terminal)?;
+    if let Some(directory) = &output.figures {
+        let figures = sheet::figures::of_study(&result);
+        super::figure::write_all(directory, &file.sha256, &figures, overwrite, terminal)?;
     }
-    let work = Work::new(&file.drive, request)?;
-    let mut tallied = work.nothing();
-    for (path, shard) in &shards {
-        if !tallied.is_like(&shard.tallied) {
-            return Err(wrong_shard(path, "does not fit the drive file"));
-        }
-        tallied.merge(&shard.tallied);
-    }
-    let result = YieldResult::new(&work, &tallied, file.drive.tolerances.wanted_yield);
-    show(&file, &result, terminal)
+    Ok(if is_interrupted { Exit::Interrupted } else { exit })
 }
 
-/// A study without load as `yield` does it when nothing else is said, and whether somebody asked to end it.
+/// Tolerances can only be proposed for a requirement that they decide.
+pub(super) fn refuse_vain_proposal(file: &DriveFile, output: &StudyOutput) -> Result<(), Failure> {
+    let requirement = &file.drive.requirement;
+    let limits = [requirement.geometric_backlash_rad, requirement.transmission_error_rad];
+    if !output.propose || limits.iter().any(Option::is_some) {
+        return Ok(());
+    }
+    Err(Failure::Usage {
+        message: "`--propose` searches tolerances for a requirement of backlash or transmission error, and the drive file states neither".to_owned(),
+        hint: "state `geometric_backlash` or `transmission_error` in [requirement]".to_owned(),
+    })
+}
+
+/// The study of a lot as `yield` does it when nothing else is said, and whether somebody asked to end it; nothing where none is asked for.
 ///
 /// # Errors
 /// What is wrong with the tolerances.
-pub(super) fn study_without_load(
-    drive: &Drive,
-    assembly_count: u64,
-) -> Result<(YieldResult, bool), StudyError> {
+pub(super) fn of_lot(drive: &Drive, lot: &Lot) -> Result<Option<(YieldResult, bool)>, StudyError> {
+    let Some(assembly_count) = lot.assemblies else { return Ok(None) };
     let request = Request {
         assembly_count,
-        loaded_count: 0,
-        seed: 1,
+        loaded_count: lot.loaded.min(assembly_count),
+        seed: lot.seed,
         sampling: Sampling::Random,
         crank_angle_count: usual_crank_angle_count(drive),
     };
     let work = Work::new(drive, request)?;
     let (tallied, is_interrupted) = count_up(&work, &work.tasks(0, 1), None);
-    Ok((YieldResult::new(&work, &tallied, drive.tolerances.wanted_yield), is_interrupted))
+    Ok(Some((YieldResult::new(&work, &tallied, drive.tolerances.wanted_yield), is_interrupted)))
 }
 
 fn count_up(work: &Work, tasks: &[u64], threads: Option<u16>) -> (Tallied, bool) {
@@ -207,39 +164,4 @@ fn show(file: &DriveFile, result: &YieldResult, terminal: Terminal) -> Result<Ex
         terminal.data(&page)?;
     }
     Ok(if result.holds() { Exit::AllHold } else { Exit::CheckFails })
-}
-
-/// `2/5` as the shard's number from zero and the number of shards.
-fn parse_shard(text: &str) -> Result<(u64, u64), Failure> {
-    let numbers = text.split_once('/').and_then(|(number, count)| {
-        let (number, count) = (number.parse::<u64>().ok()?, count.parse::<u64>().ok()?);
-        (number >= 1 && number <= count).then_some((number - 1, count))
-    });
-    numbers.ok_or_else(|| Failure::Usage {
-        message: format!("--shard: `{text}` is not a part of a whole"),
-        hint: "write 1/4 for the first of four".to_owned(),
-    })
-}
-
-fn read_shard(path: &Path, file: &DriveFile) -> Result<ShardFile, Failure> {
-    let text =
-        fs::read_to_string(path).map_err(|source| Failure::NotRead { path: path.to_owned(), source })?;
-    let shard: ShardFile = serde_json::from_str(&text)
-        .map_err(|error| wrong_shard(path, &format!("is no shard of a study: {error}")))?;
-    if shard.kind != SHARD_KIND || shard.format != SHARD_FORMAT {
-        return Err(wrong_shard(path, "is no shard of a study that this program reads"));
-    }
-    if shard.drive_file_sha256 != file.sha256 {
-        return Err(wrong_shard(path, "belongs to another drive file, or to another state of it"));
-    }
-    Ok(shard)
-}
-
-fn wrong_shard(path: &Path, what: &str) -> Failure {
-    Failure::Usage {
-        message: format!("`{}` {what}", path.display()),
-        hint:
-            "give all shards of one run of `lobewright yield --shard`, and the drive file they were made with"
-                .to_owned(),
-    }
 }

@@ -1,7 +1,7 @@
 //! `deliver`: the whole job, from the drive file to report, shop files, results and verdict.
 
 use super::{assemblies, check, make};
-use crate::arguments::Deliver;
+use crate::arguments::{Deliver, Lot};
 use crate::exit::Exit;
 use crate::failure::Failure;
 use crate::job::Job;
@@ -17,15 +17,17 @@ use server::delivery::deliver;
 /// What is wrong with the file or the flags, or could not be computed or written.
 pub fn run(arguments: &Deliver, overwrite: Overwrite, terminal: Terminal) -> Result<Exit, Failure> {
     let tolerance_mm = make::tolerance_mm(&arguments.make.tolerance)?;
-    let job = Job::load(&arguments.make.file, terminal)?;
-    let study = match arguments.assemblies.map(|count| study(&job, count, terminal)).transpose()? {
+    let mut job = Job::load(&arguments.make.file, terminal)?;
+    let study = match study(&job, &arguments.lot, terminal)? {
         Some((_, true)) => {
             terminal.talk(&format!("interrupted; nothing was written to {}", arguments.make.out.display()));
             return Ok(Exit::Interrupted);
         }
-        Some((result, false)) => result,
-        None => None,
+        study => study.map(|(result, _)| result),
     };
+    if let Some(study) = &study {
+        study.judge(&mut job.assessment.findings);
+    }
     let delivery = deliver(&job.file, &job.assessment, study.as_ref(), tolerance_mm)?;
     for remark in &delivery.remarks {
         terminal.remark(remark);
@@ -41,13 +43,12 @@ pub fn run(arguments: &Deliver, overwrite: Overwrite, terminal: Terminal) -> Res
 }
 
 /// The study of assembled drives, and whether somebody asked to end it; none where nothing meshes, which the checks say too.
-fn study(job: &Job, count: u64, terminal: Terminal) -> Result<(Option<YieldResult>, bool), Failure> {
-    match assemblies::study_without_load(&job.file.drive, count) {
-        Ok((result, is_interrupted)) => Ok((Some(result), is_interrupted)),
+fn study(job: &Job, lot: &Lot, terminal: Terminal) -> Result<Option<(YieldResult, bool)>, Failure> {
+    match assemblies::of_lot(&job.file.drive, lot) {
         Err(reason @ StudyError::NoMesh) if job.exit() == Exit::CheckFails => {
             terminal.remark(&format!("no assemblies: {}", Failure::from(reason)));
-            Ok((None, false))
+            Ok(None)
         }
-        Err(error) => Err(error.into()),
+        study => Ok(study?),
     }
 }

@@ -20,6 +20,7 @@ use std::path::Path;
 /// # Errors
 /// What is wrong with the file or the flags, or could not be computed or written.
 pub fn run(arguments: &Loads, overwrite: Overwrite, terminal: Terminal) -> Result<Exit, Failure> {
+    output::refuse_two_streams(terminal.json, arguments.csv.as_deref())?;
     let asked_rad = match &arguments.crank_angle {
         Some(text) => Some(parse_quantity("--crank-angle", text, Dimension::Angle)?),
         None => None,

@@ -14,19 +14,19 @@ use ::report::{self as report, ReportError};
 /// # Errors
 /// What is wrong with the file, or could not be computed or written.
 pub fn run(arguments: &Report, overwrite: Overwrite, terminal: Terminal) -> Result<Exit, Failure> {
-    let job = Job::load(&arguments.file, terminal)?;
+    let mut job = Job::load(&arguments.file, terminal)?;
     if !cfg!(feature = "pdf") {
         // A study for nothing would take its time.
         return Err(ReportError::BuiltWithoutPdf.into());
     }
-    let mut study = None;
-    if let Some(count) = arguments.assemblies {
-        let (result, is_interrupted) = assemblies::study_without_load(&job.file.drive, count)?;
-        if is_interrupted {
-            terminal.talk(&format!("interrupted; {} was not written", arguments.out.display()));
-            return Ok(Exit::Interrupted);
-        }
-        study = Some(result);
+    let study = assemblies::of_lot(&job.file.drive, &arguments.lot)?;
+    if matches!(study, Some((_, true))) {
+        terminal.talk(&format!("interrupted; {} was not written", arguments.out.display()));
+        return Ok(Exit::Interrupted);
+    }
+    let study = study.map(|(result, _)| result);
+    if let Some(study) = &study {
+        study.judge(&mut job.assessment.findings);
     }
     let bytes = report::pdf_of(&job.file, &job.assessment, study.as_ref())?;
     let written = output::write_result(&arguments.out, &job.file.sha256, bytes, overwrite)?;

@@ -106,6 +106,8 @@ fn identity_merged_shards_are_the_study_of_one_machine() {
 fn identity_wrong_shards_and_counts_are_refused() {
     for (arguments, expected) in [
         (with(&["--shard", "3/2", "--out", "x.json"]), "is not a part of a whole"),
+        (with(&["--shard", "0/4", "--out", "x.json"]), "is not a part of a whole"),
+        (with(&["--shard", "0/0", "--out", "x.json"]), "is not a part of a whole"),
         (with(&["--shard", "1/2"]), "--out"),
         (vec!["yield", TABLE, "--assemblies", "0"], "--assemblies"),
     ] {

@@ -64,32 +64,20 @@ impl Counts {
         let mesh = self.lobe_count * self.roller_count;
         let multiple = |of: usize| (of > 0 && order > 0 && order.is_multiple_of(of)).then(|| order / of);
         let times = |count: usize| if count == 1 { String::new() } else { format!("{count} × ") };
-        if let Some(count) = multiple(mesh) {
-            return Some(format!("{}mesh, z_l z_r: form common to all lobes", times(count)));
-        }
-        if let Some(count) =
-            multiple(self.pin_count * self.roller_count).filter(|count| *count <= MOST_MULTIPLES)
-        {
-            return Some(format!("{}w z_r: pins that pass the crank", times(count)));
-        }
-        if let Some(count) = multiple(self.lobe_count).filter(|count| *count <= MOST_MULTIPLES) {
-            return Some(format!("{}z_l: crank against ring, its rollers and run-out", times(count)));
-        }
-        if let Some(count) = multiple(self.roller_count).filter(|count| *count <= MOST_MULTIPLES) {
-            return Some(format!(
-                "{}z_r: crank against disc, its holes, lobe pitch and run-out",
-                times(count)
-            ));
-        }
-        if let Some(count) = multiple(self.pin_count).filter(|count| *count <= MOST_MULTIPLES) {
-            return Some(format!("{}w: output pins and holes", times(count)));
+        let named = [
+            (mesh, "mesh, z_l z_r: form common to all lobes"),
+            (self.pin_count * self.roller_count, "w z_r: pins that pass the crank"),
+            (self.lobe_count, "z_l: crank against ring, its rollers and run-out"),
+            (self.roller_count, "z_r: crank against disc, its holes, lobe pitch and run-out"),
+            (self.pin_count, "w: output pins and holes"),
+        ];
+        if let Some((count, words)) = named.into_iter().find_map(|(of, words)| Some((multiple(of)?, words))) {
+            return Some(format!("{}{words}", times(count)));
         }
         (order <= LOW_ORDERS).then(|| format!("{}output turn: plate and pin circle", times(order)))
     }
 }
 
-/// Multiples of a count that still say where an error comes from.
-const MOST_MULTIPLES: usize = 8;
 /// Lowest orders, which belong to what turns with the output.
 const LOW_ORDERS: usize = 3;
 
@@ -108,6 +96,26 @@ pub fn leading_orders(amplitudes_rad: &[f64], counts: &Counts, strongest_count: 
         .filter(|order| (1..=amplitudes_rad.len()).contains(order))
         .map(|order| Order { order, amplitude_rad: amplitudes_rad[order - 1], name: counts.name(order) })
         .collect()
+}
+
+/// The orders that are worth telling of either flank, each with its amplitude on both; by order.
+#[must_use]
+pub fn leading_orders_of_both(
+    amplitudes_rad: [&[f64]; 2],
+    counts: &Counts,
+    strongest_count: usize,
+) -> [Vec<Order>; 2] {
+    let leading = amplitudes_rad.map(|own_rad| leading_orders(own_rad, counts, strongest_count));
+    let mut orders: Vec<usize> = leading.iter().flatten().map(|order| order.order).collect();
+    orders.sort_unstable();
+    orders.dedup();
+    amplitudes_rad.map(|own_rad| {
+        let of = |&order: &usize| {
+            let amplitude_rad = *own_rad.get(order - 1)?;
+            Some(Order { order, amplitude_rad, name: counts.name(order) })
+        };
+        orders.iter().filter_map(of).collect()
+    })
 }
 
 #[cfg(test)]
@@ -152,6 +160,25 @@ mod tests {
         assert!(counts.name(80).unwrap().starts_with("2 × z_r"));
         assert!(counts.name(1560).unwrap().starts_with("mesh"));
         assert!(counts.name(8).unwrap().starts_with("w:"));
+        assert!(counts.name(11 * 39).unwrap().starts_with("11 × z_l"));
+        assert!(counts.name(17 * 40).unwrap().starts_with("17 × z_r"));
+        assert!(counts.name(13 * 8).unwrap().starts_with("13 × w"));
+        assert!(counts.name(9 * 1560).unwrap().starts_with("9 × mesh"));
         assert_eq!(counts.name(37), None);
+    }
+
+    #[test]
+    fn identity_an_order_that_leads_on_one_flank_is_told_on_both() {
+        let counts = Counts { lobe_count: 11, roller_count: 12, pin_count: 6 };
+        let mut ahead = vec![0.1; 200];
+        let mut behind = vec![0.2; 200];
+        (ahead[28], behind[46]) = (5.0, 7.0);
+        let [one, other] = leading_orders_of_both([&ahead, &behind], &counts, 1);
+        let amplitude = |orders: &[Order], order: usize| {
+            orders.iter().find(|each| each.order == order).map(|each| each.amplitude_rad)
+        };
+        assert_eq!((amplitude(&one, 29), amplitude(&other, 29)), (Some(5.0), Some(0.2)));
+        assert_eq!((amplitude(&one, 47), amplitude(&other, 47)), (Some(0.1), Some(7.0)));
+        assert!(one.is_sorted_by(|a, b| a.order < b.order) && one.len() == other.len());
     }
 }

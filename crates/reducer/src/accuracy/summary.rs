@@ -1,11 +1,13 @@
 //! The accuracy of one drive in all: without load over a whole output turn, and under load.
 
-use super::turn::{TurnResult, turn};
+use super::turn::{AtAngle, TurnResult, turn};
 use crate::assembly::random::{Sampling, Source};
 use crate::assembly::study::{StudyError, draw_plan};
 use crate::contact::ContactModel;
 use crate::contact::build::{ContactMaterials, contact_model};
+use crate::finding::{Check, Finding, Sense, Standing, Subject};
 use crate::model::Drive;
+use crate::registry;
 use crate::results::{Assessment, Extreme, LoadCase, LoopReading};
 use crate::thermal::Expansion;
 use schemars::JsonSchema;
@@ -34,6 +36,8 @@ pub struct AccuracyResult {
     pub loaded_error_rad: Option<f64>,
     /// Under torque with the crank held, parts as drawn at their temperatures in operation.
     pub under_torque: UnderTorque,
+    /// How this drive stands to what is required of its accuracy; lost motion and stiffness are those of parts as drawn.
+    pub requirements: Vec<Finding>,
 }
 
 /// What gives, plays and rubs under torque with the crank held: once with friction, off the torque–twist loop, and once without.
@@ -98,12 +102,64 @@ pub fn accuracy(drive: &Drive, assessment: &Assessment, which: Which) -> Result<
             ContactModel { deviations: Some(Arc::new(made)), ..drawn }
         }
     };
+    let turn = turn(drive, &model);
     Ok(AccuracyResult {
         which,
-        turn: turn(drive, &model),
+        requirements: requirements(drive, &turn, assessment),
+        turn,
         loaded_error_rad: assessment.load_cases.first().and_then(loaded_error_rad),
         under_torque: UnderTorque::of(assessment),
     })
+}
+
+/// Findings of an assessment about parts as drawn under torque that are requirements of accuracy.
+const AS_DRAWN: [&str; 2] = ["lost-motion", "torsional-stiffness"];
+
+/// Every requirement of accuracy that the drive file states, against this drive.
+fn requirements(drive: &Drive, turn: &TurnResult, assessment: &Assessment) -> Vec<Finding> {
+    let AtAngle { backlash_rad, crank_angle_rad } = turn.greatest_backlash;
+    let over_the_turn = [
+        drive.requirement.geometric_backlash_rad.map(|limit| Check {
+            id: "geometric-backlash",
+            title: "greatest backlash over an output turn",
+            quantity: "geometric_backlash_rad",
+            place: format!("crank at {}", registry::display("crank_angle_rad", crank_angle_rad)),
+            formula: "geometric-backlash",
+            hint: "reduce equidistant_offset or hole_clearance, or tighten tolerances".to_owned(),
+            key: "requirement.geometric_backlash",
+            ..check(backlash_rad, limit)
+        }),
+        drive.requirement.transmission_error_rad.map(|limit| Check {
+            id: "transmission-error",
+            title: "transmission error over an output turn",
+            quantity: "transmission_error_rad",
+            place: "the worse flank".to_owned(),
+            hint: "the strongest orders of the error say which tolerance to tighten".to_owned(),
+            key: "requirement.transmission_error",
+            ..check(turn.transmission_error_rad(), limit)
+        }),
+    ];
+    let as_drawn = assessment.findings.iter().filter(|finding| AS_DRAWN.contains(&finding.id));
+    over_the_turn.into_iter().flatten().map(Check::finding).chain(as_drawn.cloned()).collect()
+}
+
+/// A value that must not pass above a limit of the requirement.
+fn check(value: f64, limit: f64) -> Check {
+    Check {
+        id: "",
+        subject: Subject::Requirement,
+        title: "",
+        quantity: "",
+        value,
+        limit,
+        sense: Sense::AtMost,
+        scale: if limit == 0.0 { 1.0 } else { limit },
+        when_broken: Standing::Fails,
+        place: String::new(),
+        formula: "",
+        hint: String::new(),
+        key: "",
+    }
 }
 
 /// Peak to peak of the output's angle under a load case, over the crank angles at which it was computed.

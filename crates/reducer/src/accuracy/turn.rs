@@ -1,6 +1,6 @@
 //! Backlash and transmission error of one drive, as drawn or as made, at every angle of a whole output turn.
 
-use super::spectrum::{Counts, Order, amplitudes, leading_orders};
+use super::spectrum::{Counts, Order, amplitudes, leading_orders_of_both};
 use crate::contact::ContactModel;
 use crate::kinematics;
 use crate::model::Drive;
@@ -46,9 +46,9 @@ pub struct TurnResult {
     pub error_behind_rad: f64,
     /// Least gap of rollers at tips and roots of lobes.
     pub tip_gap_mm: f64,
-    /// Strongest orders of the error, anticlockwise.
+    /// Strongest orders of the error of either flank, anticlockwise.
     pub orders_ahead: Vec<Order>,
-    /// Strongest orders of the error, clockwise.
+    /// The same orders, clockwise.
     pub orders_behind: Vec<Order>,
 }
 
@@ -100,7 +100,9 @@ pub fn turn<P: LobeOutline>(drive: &Drive, model: &ContactModel<P>) -> TurnResul
         roller_count: model.ring_roller_count,
         pin_count: model.pin_count,
     };
-    let orders = |signal: &[f64]| leading_orders(&amplitudes(signal), &counts, STRONGEST_ORDERS);
+    let [ahead_amplitudes, behind_amplitudes] = [&ahead_rad, &behind_rad].map(|signal| amplitudes(signal));
+    let [orders_ahead, orders_behind] =
+        leading_orders_of_both([&ahead_amplitudes, &behind_amplitudes], &counts, STRONGEST_ORDERS);
     TurnResult {
         position_count: grid.position_count,
         computed_count: grid.computed_count,
@@ -110,8 +112,8 @@ pub fn turn<P: LobeOutline>(drive: &Drive, model: &ContactModel<P>) -> TurnResul
         error_ahead_rad: spread(&ahead_seen),
         error_behind_rad: spread(&behind_seen),
         tip_gap_mm: limits.tip_gap_mm,
-        orders_ahead: orders(&ahead_rad),
-        orders_behind: orders(&behind_rad),
+        orders_ahead,
+        orders_behind,
         ahead_rad,
         behind_rad,
     }

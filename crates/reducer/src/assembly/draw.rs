@@ -4,6 +4,8 @@ use super::random::Source;
 use super::slots::{FORM_ORDERS, FeatureSlots, Slots};
 use crate::model::{Alike, DeviationKind, DistributionKind, Drive};
 use crate::tolerance::{Quantile, Spread, Tolerance};
+use schemars::JsonSchema;
+use serde::Serialize;
 
 /// How the uniform numbers of an assembly become its deviations.
 #[derive(Clone, Debug)]
@@ -41,7 +43,44 @@ struct Target {
     share: f32,
 }
 
+/// Where a tolerance shows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Acts {
+    /// In backlash and transmission error, without load and at 20 °C.
+    WithoutLoad,
+    /// Only where loads press parts together.
+    UnderLoad,
+    /// Only at the temperatures in operation.
+    InOperation,
+    /// Nowhere: the model leaves out what it would change.
+    Nowhere,
+}
+
+impl Acts {
+    /// What to say of a tolerance that backlash and transmission error as drawn do not show; nothing of one that they do.
+    #[must_use]
+    pub fn words(self) -> Option<&'static str> {
+        match self {
+            Self::WithoutLoad => None,
+            Self::UnderLoad => Some("acts under load only"),
+            Self::InOperation => Some("acts in operation only"),
+            Self::Nowhere => Some("acts on nothing: eccentric bearings are rigid in the model"),
+        }
+    }
+}
+
 impl Group {
+    /// Where it shows, in a model whose bearings give.
+    #[must_use]
+    pub fn acts(&self) -> Acts {
+        match self.tolerance.as_ref().map(|tolerance| tolerance.kind) {
+            None => Acts::InOperation,
+            Some(DeviationKind::BearingClearance) => Acts::UnderLoad,
+            Some(_) => Acts::WithoutLoad,
+        }
+    }
+
     /// How its deviations spread.
     #[must_use]
     pub fn spread(&self) -> &Spread {

@@ -1,12 +1,13 @@
 //! The loosest tolerances that still reach a wanted yield: each moved by whole grades, weighed by what it costs.
 
-use super::draw::{DrawPlan, Group};
+use super::draw::{Acts, DrawPlan, Group};
 use super::linear::{Growth, LANES, Lane, LinearDrive, Outcome, Places};
 use super::loaded::LoadedStudy;
 use super::random::{Sampling, Source};
 use super::study::{Block, Study};
 use super::tally::ShareWithBounds;
 use crate::model::Drive;
+use crate::watch::{CalledOff, Watch, look};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -75,22 +76,33 @@ pub struct Proposal {
 /// pass for exact. Loaded assemblies take too long to search by; a hundred of them judge the end.
 ///
 /// **Source** cost in inverse proportion to the width: `[common-practice]`; greedy search: own choice.
-#[must_use]
-pub fn propose(drive: &Drive, study: &Study, loaded: Option<&LoadedStudy>) -> Option<Proposal> {
+///
+/// # Errors
+/// [`CalledOff`] where `watch` says that nobody waits for it.
+pub fn propose(
+    drive: &Drive,
+    study: &Study,
+    loaded: Option<&LoadedStudy>,
+    watch: Watch<'_>,
+) -> Result<Option<Proposal>, CalledOff> {
     let requirement = &drive.requirement;
     let limits = [requirement.geometric_backlash_rad, requirement.transmission_error_rad];
-    limits.iter().any(Option::is_some).then(|| Search::new(drive, study, limits).run(loaded))
+    if limits.iter().all(Option::is_none) {
+        return Ok(None);
+    }
+    Search::new(drive, study, limits, watch).run(loaded).map(Some)
 }
 
 struct Search<'a> {
     study: &'a Study,
+    watch: Watch<'a>,
     linear: LinearDrive,
     limits: [Option<f64>; 2],
     wanted: f64,
     weights: Vec<f64>,
     /// Width of each tolerance over the stated one, from the tightest grade to the loosest.
     width_ratios: Vec<[f64; GRADE_COUNT]>,
-    /// Tolerances that can move: temperatures cannot.
+    /// Tolerances that can move: not temperatures, and not what acts under load only, of which the yield without load knows nothing.
     movable: Vec<usize>,
 }
 
@@ -126,7 +138,7 @@ impl Score {
 }
 
 impl<'a> Search<'a> {
-    fn new(drive: &Drive, study: &'a Study, limits: [Option<f64>; 2]) -> Self {
+    fn new(drive: &Drive, study: &'a Study, limits: [Option<f64>; 2], watch: Watch<'a>) -> Self {
         let plan = &study.plan;
         let mut largest = largest_mm(plan);
         largest[plan.slots.ring_temperature()..].fill(0.0);
@@ -135,72 +147,74 @@ impl<'a> Search<'a> {
         Self {
             linear: LinearDrive::new(&study.model, Growth::default(), plan.slots, angles, &largest),
             study,
+            watch,
             limits,
             wanted: drive.tolerances.wanted_yield,
             weights: (0..plan.groups.len()).map(weight).collect(),
             width_ratios: plan.groups.iter().map(width_ratios).collect(),
-            movable: (0..plan.groups.len()).filter(|index| plan.groups[*index].tolerance.is_some()).collect(),
+            movable: (0..plan.groups.len())
+                .filter(|index| plan.groups[*index].acts() == Acts::WithoutLoad)
+                .collect(),
         }
     }
 
-    fn run(&self, loaded: Option<&LoadedStudy>) -> Proposal {
+    fn run(&self, loaded: Option<&LoadedStudy>) -> Result<Proposal, CalledOff> {
         let mut grades = vec![0; self.study.plan.groups.len()];
-        let mut score = self.searched(&grades);
+        let mut score = self.searched(&grades)?;
         let as_stated = score;
         while score.share() < self.wanted {
-            let Some((index, better)) = self.best_tightened(&grades, &score) else { break };
+            let Some((index, better)) = self.best_tightened(&grades, &score)? else { break };
             grades[index] -= 1;
             score = better;
         }
         let is_reached = score.share() >= self.wanted;
         if is_reached {
-            self.loosen(&mut grades, score, &as_stated);
+            self.loosen(&mut grades, score, &as_stated)?;
         }
         self.proposal(&grades, is_reached, loaded)
     }
 
     /// The tolerance whose tightening gains most for its cost; none where nothing gains.
-    fn best_tightened(&self, grades: &[i32], now: &Score) -> Option<(usize, Score)> {
+    fn best_tightened(&self, grades: &[i32], now: &Score) -> Result<Option<(usize, Score)>, CalledOff> {
         let mut best: Option<(usize, Score, f64)> = None;
         for &index in self.movable.iter().filter(|index| grades[**index] > -MOST_GRADES) {
             let mut tried = grades.to_vec();
             tried[index] -= 1;
-            let score = self.searched(&tried);
+            let score = self.searched(&tried)?;
             let extra = self.cost(&tried) - self.cost(grades);
             let gain = (score.merit() - now.merit()) / extra.max(1e-9);
             if gain > 0.0 && best.as_ref().is_none_or(|(_, _, most)| gain > *most) {
                 best = Some((index, score, gain));
             }
         }
-        best.map(|(index, score, _)| (index, score))
+        Ok(best.map(|(index, score, _)| (index, score)))
     }
 
     /// Loosens what saves most for what it takes, as long as the yield holds and no more assemblies press. What fails once fails for good,
     /// as everything else only gets looser.
-    fn loosen(&self, grades: &mut [i32], now: Score, as_stated: &Score) {
+    fn loosen(&self, grades: &mut [i32], now: Score, as_stated: &Score) -> Result<(), CalledOff> {
         let mut open = self.movable.clone();
         let mut now = now;
         loop {
             let mut best: Option<(usize, Score, f64)> = None;
-            open.retain(|&index| {
-                if grades[index] >= MOST_GRADES {
-                    return false;
-                }
+            let mut still_open = Vec::new();
+            for &index in open.iter().filter(|index| grades[**index] < MOST_GRADES) {
                 let mut tried = grades.to_vec();
                 tried[index] += 1;
-                let score = self.searched(&tried);
+                let score = self.searched(&tried)?;
                 let presses_more = score.free < as_stated.free || score.tips_free < as_stated.tips_free;
                 if score.share() < self.wanted || presses_more {
-                    return false;
+                    continue;
                 }
                 let taken = (now.merit() - score.merit()) + (now.free_share() - score.free_share()).max(0.0);
                 let worth = (self.cost(grades) - self.cost(&tried)) / taken.max(LEAST_TAKEN);
                 if best.as_ref().is_none_or(|(_, _, most)| worth > *most) {
                     best = Some((index, score, worth));
                 }
-                true
-            });
-            let Some((index, score, _)) = best else { return };
+                still_open.push(index);
+            }
+            open = still_open;
+            let Some((index, score, _)) = best else { return Ok(()) };
             grades[index] += 1;
             now = score;
         }
@@ -216,7 +230,7 @@ impl<'a> Search<'a> {
     }
 
     /// The score by the assemblies of the search, at the crank angles of the scan.
-    fn searched(&self, grades: &[i32]) -> Score {
+    fn searched(&self, grades: &[i32]) -> Result<Score, CalledOff> {
         self.score(&self.plan(grades), 3, SEARCH_ASSEMBLIES, |deviations| self.linear.scan(deviations))
     }
 
@@ -226,11 +240,12 @@ impl<'a> Search<'a> {
         sample: u32,
         assembly_count: u64,
         outcome_of: impl Fn(&[Lane]) -> Outcome,
-    ) -> Score {
+    ) -> Result<Score, CalledOff> {
         let source = Source { seed: self.study.request.seed, sampling: Sampling::Random, sample };
         let mut block = Block::new(plan);
         let mut score = Score { meets: 0, free: 0, tips_free: 0, count: 0, miss: 0.0 };
         for start in (0..assembly_count).step_by(LANES) {
+            look(self.watch)?;
             block.draw(plan, &source, start, LANES);
             let outcome = outcome_of(&block.deviations);
             for lane in 0..LANES {
@@ -242,7 +257,7 @@ impl<'a> Search<'a> {
                 score.miss += miss.max(0.0) / assembly_count as f64;
             }
         }
-        score
+        Ok(score)
     }
 
     fn miss(&self, outcome: &Outcome, lane: usize) -> f64 {
@@ -264,12 +279,16 @@ impl<'a> Search<'a> {
         plan
     }
 
-    fn proposal(&self, grades: &[i32], is_reached: bool, loaded: Option<&LoadedStudy>) -> Proposal {
+    fn proposal(
+        &self,
+        grades: &[i32],
+        is_reached: bool,
+        loaded: Option<&LoadedStudy>,
+    ) -> Result<Proposal, CalledOff> {
         let none = vec![0; grades.len()];
-        let [as_stated, as_proposed] = [&none[..], grades].map(|grades| {
-            let followed = |deviations: &[Lane]| self.linear.outcome(deviations);
-            self.score(&self.plan(grades), 4, CHECK_ASSEMBLIES, followed)
-        });
+        let followed = |deviations: &[Lane]| self.linear.outcome(deviations);
+        let check = |grades: &[i32]| self.score(&self.plan(grades), 4, CHECK_ASSEMBLIES, followed);
+        let (as_stated, as_proposed) = (check(&none)?, check(grades)?);
         let of = |value: fn(&Score) -> f64| [value(&as_stated), value(&as_proposed)];
         let yields_under_load = loaded.filter(|loaded| loaded.is_lost_motion_required()).map(|loaded| {
             [&none[..], grades].map(|grades| {
@@ -277,6 +296,7 @@ impl<'a> Search<'a> {
                 loaded.share_that_meets_all(&study, CHECK_LOADED)
             })
         });
+        look(self.watch)?;
         let is_short = yields_under_load.is_some_and(|[_, proposed]| proposed.upper < self.wanted);
         let stated = &self.study.plan.groups;
         let proposed = self.plan(grades);
@@ -294,7 +314,7 @@ impl<'a> Search<'a> {
                 cost_weight: self.weights[index],
             }
         };
-        Proposal {
+        Ok(Proposal {
             wanted_yield: self.wanted,
             stated_yield: ShareWithBounds::of(as_stated.meets, as_stated.count),
             proposed_yield: ShareWithBounds::of(as_proposed.meets, as_proposed.count),
@@ -304,7 +324,7 @@ impl<'a> Search<'a> {
             is_reached: is_reached && !is_short,
             cost_ratio: self.cost(grades) / self.cost(&none).max(f64::MIN_POSITIVE),
             tolerances: self.movable.iter().map(tolerance).collect(),
-        }
+        })
     }
 }
 

@@ -65,10 +65,21 @@ impl SharesCounted {
         Self { rows: 0, sums: vec![Default::default(); group_count], moments: vec![0; 2 * OUTPUT_COUNT] }
     }
 
-    /// Tolerances that are summed for.
+    /// Whether another sums up for as many tolerances and outputs.
     #[must_use]
-    pub fn group_count(&self) -> usize {
-        self.sums.len()
+    pub fn is_like(&self, other: &Self) -> bool {
+        (self.sums.len(), self.moments.len()) == (other.sums.len(), other.moments.len())
+    }
+
+    /// Whether squares are squares, and so many like this have sums that can be held.
+    #[must_use]
+    pub fn adds_up(&self, part_count: u64) -> bool {
+        let most = i128::MAX / i128::from(part_count.max(1));
+        let sums = self.sums.iter().flatten();
+        let squares = sums.clone().flat_map(|sums| [sums.first_squares, sums.total, sums.total_squares]);
+        let mut squares = squares.chain(self.moments.iter().skip(1).step_by(2).copied());
+        let mut either = sums.map(|sums| sums.first).chain(self.moments.iter().step_by(2).copied());
+        squares.all(|sum| (0..=most).contains(&sum)) && either.all(|sum| (-most..=most).contains(&sum))
     }
 
     /// Adds what other tasks have summed.

@@ -1,5 +1,6 @@
 //! What a study came to: distributions, yield, and what each tolerance has to do with it.
 
+use super::draw::{Acts, Group};
 use super::grades::Changed;
 use super::linear::LANES;
 use super::loaded::{LoadedAngleCheck, LoadedMeasure};
@@ -9,12 +10,17 @@ use super::shares::VarianceShare;
 use super::study::{Block, Measure, Study};
 use super::tally::{BIN_COUNT, ShareWithBounds, Tally, Z_95};
 use super::work::{Tallied, Work};
+use crate::contact::support::BearingLaw;
+use crate::finding::{Check, Finding, Sense, Standing, Subject, sort_by_margin};
+use crate::registry;
 use schemars::JsonSchema;
 use serde::Serialize;
 
 /// Crank angles against which those of the study are checked: so many times theirs, within bounds that keep the check cheap beside a study,
 /// and never fewer than so many times theirs.
 const MOST_DENSE_ANGLES: usize = 40_000;
+/// Rows and assemblies below which variance shares and changes of grade say nothing.
+pub const LEAST_SAMPLE: u64 = 200;
 /// Bins of a histogram as it is shown, each of so many fine ones.
 const SHOWN_BIN: usize = 16;
 
@@ -68,6 +74,8 @@ pub struct ToleranceEffect {
     pub upper_mm: f64,
     /// Standard deviation of what is drawn.
     pub standard_deviation_mm: f64,
+    /// Where it shows; shares and changes are nothing where not without load.
+    pub acts: Acts,
     /// Share of the variance of the backlash.
     pub of_backlash: VarianceShare,
     /// Share of the variance of the transmission error.
@@ -186,6 +194,66 @@ impl YieldResult {
             && !self.required_under_load.as_ref().is_some_and(is_short_under_load)
     }
 
+    /// Whether there are enough rows for variance shares to say something.
+    #[must_use]
+    pub fn has_shares(&self) -> bool {
+        self.share_row_count >= LEAST_SAMPLE
+    }
+
+    /// Whether there are enough assemblies for changes by a grade to say something, and a yield that they change.
+    #[must_use]
+    pub fn has_changes(&self) -> bool {
+        self.grade_assembly_count >= LEAST_SAMPLE && self.required.is_some()
+    }
+
+    /// Assemblies that were loaded; nothing where none were asked for.
+    #[must_use]
+    pub fn loaded_count(&self) -> Option<u64> {
+        self.distributions.iter().find(|each| each.id == LOST_MOTION).map(|each| each.count)
+    }
+
+    /// Puts what the study says of the lot in place of the check that waits for it.
+    pub fn judge(&self, findings: &mut [Finding]) {
+        let Some(share) = self.governing() else { return };
+        let Some(lot) = findings.iter_mut().find(|finding| finding.id == "quantity") else { return };
+        let load = match self.loaded_count() {
+            Some(count) => format!("{} of them loaded", registry::format_number(count as f64, 0)),
+            None => "none of them loaded".to_owned(),
+        };
+        let display = |share| registry::display("assembly_share", share);
+        *lot = Check {
+            id: "quantity",
+            subject: Subject::Requirement,
+            title: "",
+            quantity: "assembly_share",
+            value: share.share,
+            limit: self.wanted_yield,
+            sense: Sense::AtLeast,
+            scale: self.wanted_yield,
+            when_broken: if self.holds() { Standing::Doubtful } else { Standing::Fails },
+            place: format!(
+                "{} assemblies of seed {}, {load}; {} to {} at 95 % confidence",
+                registry::format_number(self.computed_count as f64, 0),
+                self.seed,
+                display(share.lower),
+                display(share.upper)
+            ),
+            formula: "",
+            hint: "tighten the tolerances of the largest shares; `lobewright yield --propose` says how far"
+                .to_owned(),
+            key: "tolerances.wanted_yield",
+        }
+        .finding_titled(&lot.title);
+        sort_by_margin(findings);
+    }
+
+    /// The yield that decides: that with lost motion where it is surely too low or the only one, else that without load.
+    fn governing(&self) -> Option<&ShareWithBounds> {
+        let is_short = |share: &&ShareWithBounds| self.standing_of(share) == YieldStanding::NotReached;
+        let under_load = self.required_under_load.as_ref();
+        under_load.filter(is_short).or(self.required.as_ref()).or(under_load)
+    }
+
     /// The result of what tasks have counted.
     #[must_use]
     pub fn new(work: &Work, tallied: &Tallied, wanted_yield: f64) -> Self {
@@ -258,10 +326,12 @@ fn words(measure: Measure) -> (&'static str, &'static str, &'static str) {
     }
 }
 
+const LOST_MOTION: &str = "lost-motion";
+
 fn loaded_words(measure: LoadedMeasure) -> (&'static str, &'static str, &'static str) {
     match measure {
         LoadedMeasure::LostMotion => {
-            ("lost-motion", "lost motion at ±3 % of the rated torque", "lost_motion_rad")
+            (LOST_MOTION, "lost motion at ±3 % of the rated torque", "lost_motion_rad")
         }
         LoadedMeasure::RollerForceRatio => (
             "roller-force-ratio",
@@ -320,6 +390,11 @@ pub const MOST_SHOWN_BINS: usize = BIN_COUNT / SHOWN_BIN;
 fn effects(work: &Work, tallied: &Tallied) -> Vec<ToleranceEffect> {
     let (backlash, error) = (tallied.shares.shares(0), tallied.shares.shares(1));
     let count = tallied.grades.count;
+    let is_rigid = work.study.model.support.bearing == BearingLaw::Rigid;
+    let acts = |group: &Group| match group.acts() {
+        Acts::UnderLoad if is_rigid => Acts::Nowhere,
+        acts => acts,
+    };
     let mut effects: Vec<ToleranceEffect> = work
         .study
         .plan
@@ -334,6 +409,7 @@ fn effects(work: &Work, tallied: &Tallied) -> Vec<ToleranceEffect> {
                 lower_mm: spread.lower_mm,
                 upper_mm: spread.upper_mm,
                 standard_deviation_mm: spread.moments_mm().1.sqrt(),
+                acts: acts(group),
                 of_backlash: backlash[index],
                 of_transmission_error: error[index],
                 one_grade_tighter: tighter,
@@ -342,7 +418,9 @@ fn effects(work: &Work, tallied: &Tallied) -> Vec<ToleranceEffect> {
         })
         .collect();
     let rank = |effect: &ToleranceEffect| effect.of_backlash.total.max(effect.of_transmission_error.total);
-    effects.sort_by(|a, b| rank(b).total_cmp(&rank(a)));
+    if tallied.shares.rows >= LEAST_SAMPLE {
+        effects.sort_by(|a, b| rank(b).total_cmp(&rank(a)));
+    }
     effects
 }
 
@@ -403,6 +481,7 @@ fn assumptions(sampling: Sampling) -> Vec<String> {
         "Variance shares and changes by one grade are those at the crank angles of the scan.",
         "The plain key profile stands for size, common form and pitch of the lobes with equal variances.",
         "One grade is the step of the standard where a class of ISO 286 gives the limits; on plain limits, and beyond the classes that are held, it is a factor of 1.6 on the width.",
+        "A bearing clearance drawn below nothing, beyond its limits, is preload of a bearing's own rollers; a bearing of stated stiffness then has no clearance.",
         "Loaded assemblies leave friction out; their lost motion is the width between ±3 % of the rated torque.",
         "Tolerances are independent of each other, unless a callout says what comes out alike.",
     ]

@@ -204,6 +204,39 @@ impl Tally {
         most
     }
 
+    /// Whether another tally counts the same: quanta, bins and limit.
+    #[must_use]
+    pub fn is_like(&self, other: &Self) -> bool {
+        // Text holds the last digit of a number or nearly so.
+        let is_near = |a: f64, b: f64| (a - b).abs() <= 1e-12 * a.abs();
+        let is_same_limit = match (self.limit, other.limit) {
+            (Some(mine), Some(other)) => mine.at_most == other.at_most && is_near(mine.value, other.value),
+            (None, None) => true,
+            _ => false,
+        };
+        let counted = |tally: &Self| (tally.grid.first, tally.grid.width, tally.bins.len());
+        counted(self) == counted(other) && is_near(self.grid.quantum, other.grid.quantum) && is_same_limit
+    }
+
+    /// Whether the counts agree with each other, and so many tallies like this have sums that can be held.
+    #[must_use]
+    pub fn adds_up(&self, tally_count: u64) -> bool {
+        let ends = [self.below, self.above];
+        let seen = ends.iter().chain(&self.bins).try_fold(0_u64, |sum, count| sum.checked_add(*count));
+        let most = i128::MAX / i128::from(tally_count.max(1));
+        let is_within = |sum: i128| (-most..=most).contains(&sum);
+        // Of so many values, the square of the sum is at most that many times the sum of squares.
+        let mean = self.sum as f64 / (self.count.max(1)) as f64;
+        let spread = self.squares as f64 - mean * self.sum as f64;
+        seen == Some(self.count)
+            && self.meets <= self.count
+            && (self.count == 0 || self.least <= self.most)
+            && is_within(self.sum)
+            && is_within(self.squares)
+            && self.squares >= 0
+            && spread >= -1e-9 * self.squares as f64
+    }
+
     /// Share that meets the requirement, with its bounds at 95 % confidence.
     #[must_use]
     pub fn share(&self) -> Option<ShareWithBounds> {

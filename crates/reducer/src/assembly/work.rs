@@ -4,7 +4,6 @@ use super::grades::{GRADES_TASK_ASSEMBLIES, Grades, GradesCounted};
 use super::loaded::{LOADED_TASK_ASSEMBLIES, LoadedCounted, LoadedStudy};
 use super::shares::{Accuracy, SHARES_TASK_ROWS, SharesCounted, add_rows};
 use super::study::{Counted, Measure, Request, Study, StudyError, TASK_ASSEMBLIES};
-use super::tally::Tally;
 use crate::model::Drive;
 use serde::{Deserialize, Serialize};
 
@@ -36,6 +35,32 @@ enum Kind {
     Grades,
 }
 
+impl Kind {
+    /// Tasks of all kinds from one of this kind to the next, at most, in the order in which they are best done.
+    fn longest_wait(self) -> f64 {
+        match self {
+            Self::Unloaded => f64::INFINITY,
+            Self::Loaded => 16.0,
+            Self::Shares | Self::Grades => 4.0,
+        }
+    }
+}
+
+/// How much tasks count.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct TaskCounts {
+    /// Tasks.
+    pub tasks: u64,
+    /// Assemblies without load.
+    pub unloaded: u64,
+    /// Loaded assemblies.
+    pub loaded: u64,
+    /// Rows for variance shares.
+    pub share_rows: u64,
+    /// Assemblies for changes of grade.
+    pub graded: u64,
+}
+
 /// What tasks have counted: the whole of a study, or a part of it.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Tallied {
@@ -52,26 +77,6 @@ pub struct Tallied {
 }
 
 impl Tallied {
-    /// Whether what others have counted can be added: the same measures, tolerances and histograms.
-    #[must_use]
-    pub fn is_like(&self, other: &Self) -> bool {
-        let alike = |mine: &[Tally], others: &[Tally]| {
-            let same = |(a, b): (&Tally, &Tally)| {
-                (a.grid.first, a.grid.width, a.bins.len()) == (b.grid.first, b.grid.width, b.bins.len())
-            };
-            mine.len() == others.len() && mine.iter().zip(others).all(same)
-        };
-        let loaded = match (&self.loaded, &other.loaded) {
-            (Some(mine), Some(others)) => alike(&mine.tallies, &others.tallies),
-            (None, None) => true,
-            _ => false,
-        };
-        loaded
-            && alike(&self.unloaded.tallies, &other.unloaded.tallies)
-            && self.grades.changed.len() == other.grades.changed.len()
-            && self.shares.group_count() == other.shares.group_count()
-    }
-
     /// Adds what other tasks have counted.
     pub fn merge(&mut self, other: &Self) {
         self.unloaded.merge(&other.unloaded);
@@ -134,20 +139,57 @@ impl Work {
         }
     }
 
-    /// Tasks of one shard of several, in the order in which they are best done; kinds take turns, so that an early stop has some of each.
+    /// Tasks of one shard of several, in the order in which they are best done.
+    ///
+    /// Kinds take turns, and the few tasks of a long study's smaller samples come early, so that an early stop has some of each. Every shard gets
+    /// its part of every kind.
     #[must_use]
     pub fn tasks(&self, shard: u64, shard_count: u64) -> Vec<u64> {
         let total = self.task_count() as f64;
         let mut tasks: Vec<(f64, u64)> = Vec::new();
         let mut first = 0;
-        for (_, count) in &self.kinds {
-            tasks.extend((0..*count).map(|task| (total * (task as f64 + 0.5) / *count as f64, first + task)));
+        for (number, (kind, count)) in self.kinds.iter().enumerate() {
+            let step = (total / (*count).max(1) as f64).min(kind.longest_wait());
+            let mine = (0..*count).filter(|task| (task + number as u64) % shard_count == shard);
+            tasks.extend(mine.map(|task| (step * (task as f64 + 0.5), first + task)));
             first += count;
         }
         tasks.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-        let mine =
-            |(place, (_, task)): (usize, (f64, u64))| (place as u64 % shard_count == shard).then_some(task);
-        tasks.into_iter().enumerate().filter_map(mine).collect()
+        tasks.into_iter().map(|(_, task)| task).collect()
+    }
+
+    /// What tasks count when all of them are done.
+    #[must_use]
+    pub fn counts_of(&self, tasks: &[u64]) -> TaskCounts {
+        let mut counts = TaskCounts { tasks: tasks.len() as u64, ..TaskCounts::default() };
+        for task in tasks {
+            let mut task = *task;
+            for (kind, count) in &self.kinds {
+                if task >= *count {
+                    task -= count;
+                    continue;
+                }
+                let (size, last, counted) = match kind {
+                    Kind::Unloaded => {
+                        (TASK_ASSEMBLIES, self.study.request.assembly_count, &mut counts.unloaded)
+                    }
+                    Kind::Loaded => {
+                        (LOADED_TASK_ASSEMBLIES, self.study.request.loaded_count, &mut counts.loaded)
+                    }
+                    Kind::Shares => (SHARES_TASK_ROWS, self.at_most(SHARES_ROWS), &mut counts.share_rows),
+                    Kind::Grades => {
+                        (GRADES_TASK_ASSEMBLIES, self.at_most(GRADES_ASSEMBLIES), &mut counts.graded)
+                    }
+                };
+                *counted += last.saturating_sub(task * size).min(size);
+                break;
+            }
+        }
+        counts
+    }
+
+    fn at_most(&self, count: u64) -> u64 {
+        count.min(self.study.request.assembly_count)
     }
 
     /// Assemblies that a task looks at without load, for the rate that people are shown.

@@ -88,11 +88,17 @@ impl CalloutError {
     #[must_use]
     pub fn hint(&self) -> String {
         match self {
+            Self::NotACallout { text } if let Some((better, why)) = rewritten(text) => {
+                format!("{why}: write {better}")
+            }
             Self::NotACallout { .. } | Self::Limits(LimitsError::NotAClass { .. }) => {
                 "write size in mm and class without blanks: 25k5, 25H7, 8H7/m6, 25bearing/k5".to_owned()
             }
             Self::NoSize { text } => {
                 format!("write the size in mm before it: 25{text}")
+            }
+            Self::NotAPair { text } if let Some(better) = exchanged(text) => {
+                format!("the hole comes first, and the bore of a bearing is one: write {better}")
             }
             Self::NotAPair { .. } => "the hole comes first, in capitals: 8H7/m6".to_owned(),
             Self::BearingAlone { size_mm, .. } => {
@@ -103,6 +109,27 @@ impl CalloutError {
             Self::Limits(error) => error.hint(),
         }
     }
+}
+
+/// The callout that a text is but for signs of drawings that are not read here, and which sign that is.
+fn rewritten(text: &str) -> Option<(String, &'static str)> {
+    let signs: [(&[char], &str, &str); 3] = [
+        (&['ø', 'Ø', '⌀', '∅'], "", "leave the sign of a diameter out"),
+        (&[','], ".", "the decimal sign is a point"),
+        (&[' ', '\t', '\u{a0}'], "", "leave blanks out"),
+    ];
+    let found = signs.iter().find(|(sign, ..)| text.contains(*sign))?;
+    let better = signs.iter().fold(text.to_owned(), |text, (sign, instead, _)| text.replace(*sign, instead));
+    Callout::read_after(&better, Some(10.0)).is_ok().then_some((better, found.2))
+}
+
+/// The callout with its parts exchanged, where that is a pair.
+fn exchanged(text: &str) -> Option<String> {
+    let (first, second) = text.split_once('/')?;
+    let classes = first.find(|c: char| c.is_ascii_alphabetic())?;
+    let (size, first) = first.split_at(classes);
+    let better = format!("{size}{second}/{first}");
+    Callout::read_after(&better, Some(10.0)).is_ok().then_some(better)
 }
 
 impl Callout {

@@ -23,6 +23,9 @@ pub enum Mistake {
     /// Neither limits nor a class.
     #[error("neither an upper limit nor a class of ISO 286")]
     NoLimits,
+    /// A lower limit alone, whose counterpart could be nothing or the same upwards.
+    #[error("a lower limit without an upper one")]
+    NoUpperLimit,
     /// Limits and a class.
     #[error("limits and a class of ISO 286")]
     LimitsAndClass,
@@ -46,6 +49,12 @@ pub enum Mistake {
     /// C_pk cannot exceed C_p.
     #[error("`cpk` is above `cp`")]
     Capability,
+    /// Another callout draws the same deviation of the same parts.
+    #[error("callout {first} limits the same deviation, with the same parts alike")]
+    Twice {
+        /// Number of the callout that is like it.
+        first: usize,
+    },
     /// Matched to a deviation that is not sorted.
     #[error("it is matched to `{}`, which is not sorted into as many classes by itself", .to.word())]
     Unmatched {
@@ -60,12 +69,16 @@ impl Mistake {
     pub fn hint(&self) -> String {
         match self {
             Self::NoLimits => "give `upper`, or a class such as h5 or H6 in `class`",
+            Self::NoUpperLimit => "add upper = \"0 µm\" where the deviation goes down only",
             Self::LimitsAndClass => "give one of them",
             Self::Reversed => "exchange them; without `lower` it is `upper` with the other sign",
             Self::NoDiameter => "give `upper` and `lower`",
             Self::Class(error) => return error.hint(),
             Self::WrongPart { .. } => "holes are written in capitals, shafts in small letters: H6, h6",
             Self::Capability => "a centred process has cpk = cp",
+            Self::Twice { .. } => {
+                "keep one of them, or give one another `alike`: what all parts have in common and what is left from part to part then add up"
+            }
             Self::Unmatched { .. } => "give both callouts the same `class_count`, and match one of them only",
         }
         .to_owned()
@@ -75,7 +88,8 @@ impl Mistake {
     #[must_use]
     pub fn key(&self) -> &'static str {
         match self {
-            Self::NoLimits => "of",
+            Self::NoLimits | Self::Twice { .. } => "of",
+            Self::NoUpperLimit => "lower",
             Self::Reversed => "upper",
             Self::Capability => "cpk",
             Self::Unmatched { .. } => "matched_to",
@@ -147,6 +161,7 @@ pub fn mistakes(callouts: &[Option<ToleranceCallout>], radii: &FeatureRadii) -> 
         read.filter_map(|(number, callout)| tolerance(radii, number, callout).err()).collect();
     let all: Option<Vec<&ToleranceCallout>> = callouts.iter().map(Option::as_ref).collect();
     found.extend(all.iter().flat_map(|all| unmatched(all)));
+    found.extend(all.iter().flat_map(|all| twice(all)));
     found
 }
 
@@ -188,7 +203,10 @@ fn limits(radii: &FeatureRadii, callout: &ToleranceCallout) -> Result<Option<Lim
             Ok(Some((lower_mm, upper_mm, None)))
         };
     }
-    let Some(text) = &callout.class else { return Err(Mistake::NoLimits) };
+    let Some(text) = &callout.class else {
+        let is_lower_given = callout.lower_mm.is_some();
+        return Err(if is_lower_given { Mistake::NoUpperLimit } else { Mistake::NoLimits });
+    };
     let diameter_mm = radii.diameter_mm(callout.of)?;
     let class: Class = text.parse()?;
     if let Some(part) = part(callout.of).filter(|part| *part != class.part) {
@@ -197,6 +215,16 @@ fn limits(radii: &FeatureRadii, callout: &ToleranceCallout) -> Result<Option<Lim
     let Some(diameter_mm) = diameter_mm else { return Ok(None) };
     let limits = class.limits(diameter_mm)?;
     Ok(Some((0.5 * limits.lower_mm, 0.5 * limits.upper_mm, Some(SizedClass { class, diameter_mm }))))
+}
+
+/// Callouts that limit the deviation of an earlier one with the same parts alike: nobody would add these up.
+pub(super) fn twice(callouts: &[&ToleranceCallout]) -> Vec<ToleranceError> {
+    let error = |(index, callout): (usize, &&ToleranceCallout)| {
+        let is_like = |other: &&ToleranceCallout| (other.of, other.alike) == (callout.of, callout.alike);
+        let first = callouts[..index].iter().position(is_like)? + 1;
+        Some(ToleranceError { number: index + 1, of: callout.of, mistake: Mistake::Twice { first } })
+    };
+    callouts.iter().enumerate().filter_map(error).collect()
 }
 
 /// Callouts that are matched to a deviation whose first callout is not sorted as they are.

@@ -14,6 +14,7 @@ pub(super) fn accuracy(input: &ReportInput<'_>) -> Value {
     let Some(result) = input.accuracy else { return Value::Null };
     json!({
         "values": table_data(&sheet::accuracy_table(result)),
+        "under_torque": table_data(&sheet::under_torque_table(result)),
         "orders": table_data(&sheet::orders_table(result)),
         "study": input.study.map_or(Value::Null, study),
     })
@@ -44,7 +45,7 @@ pub(super) fn draw(input: &ReportInput<'_>) -> Vec<Figure> {
     if let Some(study) = input.study {
         let drawn = study.distributions.iter().filter(|each| is_drawn(each));
         list.extend(drawn.map(figures::yield_histogram));
-        list.extend(figures::tolerance_pareto(&study.tolerances));
+        list.extend(figures::tolerance_pareto(study));
     }
     list
 }

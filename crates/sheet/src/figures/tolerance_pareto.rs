@@ -4,8 +4,9 @@ use super::scale::axis_over;
 use crate::figure::{Axis, BarColumn, Body, Figure, KeyNumber, PairedBars, PairedRow, PartBar};
 use crate::markup::{Markup, Tag};
 use crate::tables::limits_in_words;
+use reducer::assembly::draw::Acts;
 use reducer::assembly::shares::VarianceShare;
-use reducer::assembly::summary::ToleranceEffect;
+use reducer::assembly::summary::{ToleranceEffect, YieldResult};
 use reducer::registry::format_number;
 
 const SHARE: &str = "variance_share";
@@ -16,12 +17,18 @@ const MOST_ROWS: usize = 16;
 /// Tolerances whose shares all lie below this are left out.
 const LEAST_SHARE: f64 = 0.005;
 
-/// Shares of variance of every tolerance that weighs, backlash beside transmission error; absent where none does.
+/// Shares of variance of every tolerance that weighs in a study, backlash beside transmission error; absent where none does, or where too few rows were computed.
 #[must_use]
-pub fn tolerance_pareto(tolerances: &[ToleranceEffect]) -> Option<Figure> {
+pub fn tolerance_pareto(result: &YieldResult) -> Option<Figure> {
+    if result.has_shares() { of_tolerances(&result.tolerances) } else { None }
+}
+
+fn of_tolerances(tolerances: &[ToleranceEffect]) -> Option<Figure> {
     let rank = |effect: &ToleranceEffect| effect.of_backlash.total.max(effect.of_transmission_error.total);
-    let mut sorted: Vec<&ToleranceEffect> =
-        tolerances.iter().filter(|effect| rank(effect) >= LEAST_SHARE).collect();
+    let mut sorted: Vec<&ToleranceEffect> = tolerances
+        .iter()
+        .filter(|effect| effect.acts == Acts::WithoutLoad && rank(effect) >= LEAST_SHARE)
+        .collect();
     sorted.sort_by(|a, b| rank(b).total_cmp(&rank(a)));
     sorted.truncate(MOST_ROWS);
     let largest = |of: fn(&ToleranceEffect) -> &VarianceShare| {
@@ -29,11 +36,18 @@ pub fn tolerance_pareto(tolerances: &[ToleranceEffect]) -> Option<Figure> {
         sorted.iter().max_by(by_total).map(|effect| (effect.name.as_str(), of(effect).total))
     };
     let (of_backlash, of_error) = (largest(backlash)?, largest(transmission_error)?);
-    let left_out = match tolerances.len() - sorted.len() {
+    let elsewhere: Vec<String> = tolerances
+        .iter()
+        .filter_map(|effect| Some(format!("{} {}", effect.name, effect.acts.words()?)))
+        .collect();
+    let mut left_out = match tolerances.len() - sorted.len() - elsewhere.len() {
         0 => String::new(),
         1 => " One that weighs less is left out.".to_owned(),
         count => format!(" {count} that weigh less are left out."),
     };
+    if !elsewhere.is_empty() {
+        left_out.push_str(&format!(" Not among them: {}.", elsewhere.join("; ")));
+    }
     let column = |title: &str, greatest: f64| BarColumn {
         title: Markup::words(title),
         axis: Axis {
@@ -125,6 +139,7 @@ mod tests {
             lower_mm: -0.004,
             upper_mm: 0.004,
             standard_deviation_mm: 0.0013,
+            acts: Acts::WithoutLoad,
             of_backlash: share(backlash),
             of_transmission_error: share(error),
             one_grade_tighter: YieldChange::default(),
@@ -140,7 +155,7 @@ mod tests {
             effect("holes", 0.0, 0.55),
             effect("bore", 0.001, 0.0),
         ];
-        let figure = tolerance_pareto(&effects).expect("tolerances weigh");
+        let figure = of_tolerances(&effects).expect("tolerances weigh");
         let Body::PairedBars(bars) = &figure.body else { panic!("no bars") };
         let names: Vec<&str> = bars.rows.iter().map(|row| row.label.as_str()).collect();
         assert_eq!(names, ["ring, ±4.0 µm", "holes, ±4.0 µm", "pins, ±4.0 µm"]);
@@ -158,7 +173,18 @@ mod tests {
 
     #[test]
     fn identity_without_tolerances_there_is_no_figure() {
-        assert!(tolerance_pareto(&[]).is_none());
-        assert!(tolerance_pareto(&[effect("bore", 0.0, 0.001)]).is_none());
+        assert!(of_tolerances(&[]).is_none());
+        assert!(of_tolerances(&[effect("bore", 0.0, 0.001)]).is_none());
+    }
+
+    #[test]
+    fn identity_what_acts_elsewhere_is_named_as_such() {
+        let warm = ToleranceEffect { acts: Acts::InOperation, ..effect("ring temperature", 0.0, 0.0) };
+        let figure = of_tolerances(&[effect("ring", 0.7, 0.2), warm]).expect("one weighs");
+        let caption = figure.caption.plain();
+        assert!(
+            caption.ends_with("95 %. Not among them: ring temperature acts in operation only."),
+            "{caption}"
+        );
     }
 }

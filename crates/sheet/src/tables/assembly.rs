@@ -3,11 +3,12 @@
 use super::number_cell;
 use crate::markup::{Markup, Tag};
 use crate::table::{Align, Column, Table};
+use reducer::assembly::draw::Acts;
 use reducer::assembly::loaded::LoadedAngleCheck;
 use reducer::assembly::proposal::{Proposal, ProposedTolerance};
 use reducer::assembly::shares::VarianceShare;
 use reducer::assembly::summary::{
-    AngleCheck, Distribution, ToleranceEffect, YieldChange, YieldResult, YieldStanding,
+    AngleCheck, Distribution, LEAST_SAMPLE, ToleranceEffect, YieldChange, YieldResult, YieldStanding,
 };
 use reducer::assembly::tally::ShareWithBounds;
 use reducer::registry::{self, format_number};
@@ -20,7 +21,7 @@ pub fn distribution_table(result: &YieldResult) -> Table {
         title: format!(
             "Assemblies: {} without load{}",
             grouped(result.computed_count),
-            loaded_count(result).map_or_else(String::new, |count| format!(", {} loaded", grouped(count)))
+            result.loaded_count().map_or_else(String::new, |count| format!(", {} loaded", grouped(count)))
         ),
         columns: vec![
             Column::new("quantity", Align::Left),
@@ -36,10 +37,6 @@ pub fn distribution_table(result: &YieldResult) -> Table {
         ],
         rows: result.distributions.iter().map(distribution_row).collect(),
     }
-}
-
-fn loaded_count(result: &YieldResult) -> Option<u64> {
-    result.distributions.iter().find(|each| each.id == "lost-motion").map(|each| each.count)
 }
 
 fn distribution_row(each: &Distribution) -> Vec<Markup> {
@@ -71,12 +68,18 @@ pub fn share_in_words(share: &ShareWithBounds) -> String {
 #[must_use]
 pub fn tolerance_table(result: &YieldResult) -> Table {
     let percent = |head: &str| Column { unit: "%".to_owned(), ..Column::new(head, Align::Right) };
+    let shares = if result.has_shares() {
+        format!("shares of variance from {} rows", grouped(result.share_row_count))
+    } else {
+        format!("shares of variance not computed from fewer than {LEAST_SAMPLE} rows")
+    };
+    let changes = match (result.has_changes(), result.required.is_some()) {
+        (true, _) => format!("changes of yield from {} assemblies", grouped(result.grade_assembly_count)),
+        (false, true) => format!("changes of yield not computed from fewer than {LEAST_SAMPLE} assemblies"),
+        (false, false) => "changes of yield not computed without a requirement".to_owned(),
+    };
     Table {
-        title: format!(
-            "Tolerances: shares of variance from {} rows, changes of yield from {} assemblies",
-            grouped(result.share_row_count),
-            grouped(result.grade_assembly_count)
-        ),
+        title: format!("Tolerances: {shares}, {changes}"),
         columns: vec![
             Column::new("tolerance", Align::Left),
             Column::new("limits", Align::Right),
@@ -87,12 +90,16 @@ pub fn tolerance_table(result: &YieldResult) -> Table {
             percent("yield: grade tighter"),
             percent("grade looser"),
         ],
-        rows: result.tolerances.iter().map(tolerance_row).collect(),
+        rows: result.tolerances.iter().map(|effect| tolerance_row(result, effect)).collect(),
     }
 }
 
-fn tolerance_row(effect: &ToleranceEffect) -> Vec<Markup> {
+fn tolerance_row(result: &YieldResult, effect: &ToleranceEffect) -> Vec<Markup> {
+    let dash = || Markup::words("–");
     let share = |share: &VarianceShare| {
+        if effect.acts != Acts::WithoutLoad || !result.has_shares() {
+            return [dash(), dash()];
+        }
         let cell = |value: f64, error: f64| {
             Markup::tagged(Tag::Value, format_number(100.0 * value, 1))
                 .and(Tag::Aside, format!(" ±{}", format_number(196.0 * error, 1)))
@@ -100,6 +107,9 @@ fn tolerance_row(effect: &ToleranceEffect) -> Vec<Markup> {
         [cell(share.first_order, share.first_order_error), cell(share.total, share.total_error)]
     };
     let change = |change: &YieldChange| {
+        if effect.acts != Acts::WithoutLoad || !result.has_changes() {
+            return dash();
+        }
         let sign = if change.change > 0.0 { "+" } else { "" };
         Markup::tagged(Tag::Value, format!("{sign}{}", format_number(100.0 * change.change, 2)))
             .and(Tag::Aside, format!(" ±{}", format_number(100.0 * change.bound, 2)))
@@ -107,7 +117,10 @@ fn tolerance_row(effect: &ToleranceEffect) -> Vec<Markup> {
     let [backlash_alone, backlash_all] = share(&effect.of_backlash);
     let [error_alone, error_all] = share(&effect.of_transmission_error);
     vec![
-        Markup::words(effect.name.as_str()),
+        Markup::words(match effect.acts.words() {
+            Some(words) => format!("{}: {words}", effect.name),
+            None => effect.name.clone(),
+        }),
         Markup::words(limits_in_words(effect)),
         backlash_alone,
         backlash_all,
@@ -196,6 +209,11 @@ pub fn yield_sentences(result: &YieldResult) -> Vec<String> {
     lines.push(angles_in_words(&result.angle_check));
     lines.extend(result.loaded_angle_check.as_ref().map(loaded_angles_in_words));
     lines.extend(pressing(result));
+    if result.loaded_count().is_none() {
+        lines.push(
+            "No assembly was loaded: what tolerances do to lost motion, load sharing and pressure is not in this study.".to_owned(),
+        );
+    }
     if result.unsolved_count > 0 {
         lines.push(format!("{} loaded assemblies have no equilibrium.", grouped(result.unsolved_count)));
     }
