@@ -227,6 +227,7 @@ const STARTER: &[(&str, &str)] = &[
     ("bearings.eccentric.bore_diameter", "28 mm"),
     ("bearings.eccentric.outside_diameter", "40 mm"),
     ("bearings.eccentric.width", "10 mm"),
+    ("bearings.eccentric.radial_clearance", "10 µm"),
     ("bearings.eccentric.stiffness", "200 N/µm"),
     ("bearings.eccentric.speed_limit", "8000 rpm"),
     ("bearings.input.kind", "deep-groove-ball"),

@@ -49,6 +49,9 @@ const OTHER_WIDTHS: &[(char, u16)] = &[
 /// Assumed for everything else; wider than all but a few letters.
 const UNKNOWN_WIDTH: u16 = 750;
 
+/// How much wider text may come out where the face is not at hand and another serif stands in for it: common ones are up to this.
+pub const STAND_IN_STRETCH: f64 = 1.36;
+
 /// Height of capitals over the type size.
 pub const CAP_HEIGHT: f64 = 0.658;
 

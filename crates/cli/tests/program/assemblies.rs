@@ -164,8 +164,10 @@ fn identity_wishes_that_can_not_be_are_refused() {
 fn identity_a_study_too_small_for_shares_shows_none() {
     let directory = tempfile::tempdir().unwrap();
     let place = directory.path().to_str().unwrap();
-    let warm = table_with("[tolerances]", "[tolerances]\nring_temperature = \"5 °C\"\nbearing_clearance = \"3 µm\"");
-    let small = ["yield", "-", "--assemblies", "1", "--loaded", "0", "--crank-angles", "24", "--figures", place];
+    let warm =
+        table_with("[tolerances]", "[tolerances]\nring_temperature = \"5 °C\"\nbearing_clearance = \"3 µm\"");
+    let small =
+        ["yield", "-", "--assemblies", "1", "--loaded", "0", "--crank-angles", "24", "--figures", place];
     let told = run_with_input(&small, &warm);
     assert!(told.data.contains("not computed from fewer than 200 rows"), "{}", told.data);
     assert!(!told.data.contains(" ±0.0"), "{}", told.data);
@@ -230,7 +232,8 @@ fn identity_an_interrupted_shard_is_written_and_makes_the_study_partial() {
     let name = path.to_str().unwrap();
     let mut delay = Duration::from_millis(1000);
     while !path.exists() && delay < Duration::from_secs(60) {
-        let arguments = ["yield", TABLE, "--assemblies", "10000000", "--loaded", "0", "--shard", "1/1", "--out", name];
+        let arguments =
+            ["yield", TABLE, "--assemblies", "10000000", "--loaded", "0", "--shard", "1/1", "--out", name];
         let child = program(&arguments).stdout(Stdio::null()).stderr(Stdio::null()).spawn().unwrap();
         sleep(delay);
         assert!(Command::new("kill").args(["-INT", &child.id().to_string()]).status().unwrap().success());

@@ -3,6 +3,7 @@
 use super::paper::{Paper, SMALL_MM, Type, width_mm};
 use crate::figure::Anchor;
 use crate::markup::Markup;
+use crate::metrics::STAND_IN_STRETCH;
 
 /// Height of a row of labels with two lines, and of the slanted leaders under it.
 pub const ROW_MM: f64 = 6.4;
@@ -30,7 +31,8 @@ pub struct Label<'a> {
 
 impl Label<'_> {
     fn width_mm(&self) -> f64 {
-        self.lines.iter().map(|line| width_mm(line, SMALL_MM)).fold(0.0, f64::max)
+        let widths = self.lines.iter().map(|line| width_mm(line, SMALL_MM));
+        STAND_IN_STRETCH * widths.fold(0.0, f64::max)
     }
 }
 
@@ -132,9 +134,9 @@ mod tests {
             class: "f-construction",
             weight,
         };
-        // Each is 12.09 mm wide.
+        // Each is 16.44 mm wide where another face stands in.
         let labels = [label(1.0, 1.0), label(2.0, 3.0), label(3.0, 2.0)];
-        let kept: Vec<f64> = fitting(&labels, 30.0).iter().map(|label| label.x).collect();
+        let kept: Vec<f64> = fitting(&labels, 35.0).iter().map(|label| label.x).collect();
         assert_eq!(kept, [2.0, 3.0]);
     }
 }

@@ -4,7 +4,7 @@ use super::WIDTH_PAPER_MM;
 use super::paper::{Paper, SMALL_MM, Type, width_mm};
 use crate::figure::{Anchor, Axis, PairedBars, PartBar};
 use crate::markup::Markup;
-use crate::metrics;
+use crate::metrics::{self, STAND_IN_STRETCH};
 
 /// Height of a row whose label has one line, and for each further line.
 const ROW_MM: f64 = 5.2;
@@ -12,7 +12,7 @@ const LINE_MM: f64 = 3.1;
 /// Heights of the whole bar and of the part in it.
 const WHOLE_MM: f64 = 3.2;
 const PART_MM: f64 = 1.5;
-/// Widest label before it is broken into lines.
+/// Widest label before it is broken into lines, whatever the face.
 const LABEL_MM: f64 = 56.0;
 /// Shortest confidence interval that can be told from the end of its bar.
 const LEAST_BOUND_MM: f64 = 0.6;
@@ -39,13 +39,17 @@ impl Field<'_> {
 
 /// Draws bars in columns.
 pub fn draw(paper: &mut Paper, bars: &PairedBars) {
-    let label_lines: Vec<Vec<String>> =
-        bars.rows.iter().map(|row| metrics::broken_into_lines(&row.label, LABEL_MM / SMALL_MM)).collect();
+    let label_lines: Vec<Vec<String>> = bars
+        .rows
+        .iter()
+        .map(|row| metrics::broken_into_lines(&row.label, LABEL_MM / (SMALL_MM * STAND_IN_STRETCH)))
+        .collect();
     let heights: Vec<f64> =
         label_lines.iter().map(|lines| ROW_MM + LINE_MM * (lines.len() - 1) as f64).collect();
     let bottom = HEAD_MM + heights.iter().sum::<f64>();
     let lines = label_lines.iter().flatten();
-    let label_mm = lines.map(|line| SMALL_MM * metrics::width_ratio(line)).fold(0.0, f64::max) + 1.0;
+    let widest_mm = lines.map(|line| SMALL_MM * metrics::width_ratio(line)).fold(0.0, f64::max);
+    let label_mm = STAND_IN_STRETCH * widest_mm + 1.0;
     let fields = fields(bars, label_mm);
     for (field, column) in fields.iter().zip(&bars.columns) {
         draw_axis(paper, field, &column.title, bottom);
@@ -75,7 +79,8 @@ fn fields(bars: &PairedBars, label_mm: f64) -> Vec<Field<'_>> {
         .enumerate()
         .map(|(index, column)| {
             let texts = bars.rows.iter().filter_map(|row| row.bars.get(index));
-            let text_mm = texts.map(|bar| width_mm(&bar.text, SMALL_MM)).fold(0.0, f64::max);
+            let text_mm =
+                STAND_IN_STRETCH * texts.map(|bar| width_mm(&bar.text, SMALL_MM)).fold(0.0, f64::max);
             let left = start + index as f64 * (width + GAP_MM);
             Field { left, right: left + width - text_mm - 2.5, axis: &column.axis }
         })
@@ -127,7 +132,7 @@ fn draw_bound(paper: &mut Paper, [low, high]: [f64; 2], middle: f64) {
 fn draw_legend(paper: &mut Paper, bars: &PairedBars, y: f64) {
     let sample_mm = 7.0;
     let labels = [&bars.whole_label, &bars.part_label, &bars.bound_label];
-    let widths = labels.map(|label| sample_mm + 1.5 + width_mm(label, SMALL_MM) + 6.0);
+    let widths = labels.map(|label| sample_mm + 1.5 + STAND_IN_STRETCH * width_mm(label, SMALL_MM) + 6.0);
     let mut x = 0.5 * (WIDTH_PAPER_MM + 6.0 - widths.iter().sum::<f64>());
     for (index, (label, width)) in labels.into_iter().zip(widths).enumerate() {
         let middle = y - 0.9;
