@@ -1,5 +1,7 @@
 //! Parts of a study: the order of their tasks, what is taken for a part, and what a study says of the lot.
+#![allow(clippy::unwrap_used, reason = "a test stops at the first thing that is not there")]
 
+use curves::math::square;
 use reducer::assembly::random::Sampling;
 use reducer::assembly::shard::check;
 use reducer::assembly::study::Request;
@@ -155,10 +157,9 @@ fn identity_two_callouts_of_a_deviation_add_up_only_where_they_differ_in_what_is
         let mean = radii.iter().sum::<f64>() / radii.len() as f64;
         assert!(radii.iter().all(|radius| (radius - mean).abs() < 0.002));
         means += mean * mean / 256.0;
-        within +=
-            radii.iter().map(|radius| (radius - mean).powi(2)).sum::<f64>() / radii.len() as f64 / 256.0;
+        within += radii.iter().map(|radius| square(radius - mean)).sum::<f64>() / radii.len() as f64 / 256.0;
     }
     // A uniform band of ±b has the variance b²/3: the batch's is that of the means, the single rollers' is within.
-    assert!((means / (0.004_f64.powi(2) / 3.0) - 1.0).abs() < 0.15, "{means}");
-    assert!((within / (0.001_f64.powi(2) / 3.0) - 1.0).abs() < 0.1, "{within}");
+    assert!((means / (square(0.004) / 3.0) - 1.0).abs() < 0.15, "{means}");
+    assert!((within / (square(0.001) / 3.0) - 1.0).abs() < 0.1, "{within}");
 }
