@@ -230,7 +230,7 @@ pub struct StudyOutput {
 #[derive(Debug, Args)]
 pub struct Lot {
     /// Also assemble so many drives within the tolerances; the check of the lot's yield and the report take what comes of it
-    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u64).range(1..=1_000_000_000_000))]
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u64).range(1..=10_000_000_000))]
     pub assemblies: Option<u64>,
     /// Of these, drives to load
     #[arg(long, value_name = "COUNT", default_value_t = 0, requires = "assemblies")]
@@ -249,7 +249,7 @@ pub struct Yield {
     #[command(flatten)]
     pub output: StudyOutput,
     /// Drives to assemble
-    #[arg(long, value_name = "COUNT", default_value_t = 100_000, value_parser = clap::value_parser!(u64).range(1..=1_000_000_000_000))]
+    #[arg(long, value_name = "COUNT", default_value_t = 100_000, value_parser = clap::value_parser!(u64).range(1..=10_000_000_000))]
     pub assemblies: u64,
     /// Of these, drives to load
     #[arg(long, value_name = "COUNT", default_value_t = 10_000)]
