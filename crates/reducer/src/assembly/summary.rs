@@ -475,7 +475,7 @@ fn assumptions(sampling: Sampling) -> Vec<String> {
     let quasi = "Intervals are those of independent draws; evenly spread ones settle sooner, so for them they are too wide, most for means.";
     let quasi = (sampling == Sampling::Quasi).then_some(quasi);
     [
-        "Backlash and transmission error are those of rigid parts with the bearings' centres held; gaps are linear in the deviations, which is good to about a hundredth of them.",
+        "Backlash and transmission error are those of rigid parts with the bearings' centres held; gaps are linear in the deviations, which is good to about a hundredth of them, and to a tenth where parts overlap by several hundredths of a millimetre.",
         "Where parts press on each other without load, the output is taken to stand half-way between the two limits.",
         "A contact with less than half of the greatest lever stops the output only as far as 3 % of the rated torque presses it aside; at a quarter of the lever, near tips and roots of lobes, what is left of a roller's gap is told by itself.",
         "Variance shares and changes by one grade are those at the crank angles of the scan.",
