@@ -360,6 +360,23 @@ fn identity_followed_extremes_lie_between_those_of_the_scan_and_of_all_places() 
     }
 }
 
+/// The scan by the widest instructions of the machine has the bits of one place after the other by the common ones.
+#[test]
+fn identity_wide_instructions_give_the_same_bits() {
+    let drive = example("orchard-arm-shoulder.toml");
+    let study = Study::new(&drive, asked(&drive)).unwrap();
+    let deviations = block(&study.plan, &study.source());
+    let scan = study.drawn.scan(&deviations);
+    for lane in [0, 5, 31] {
+        let rotations = study.drawn.rotations_rad(&deviations, lane);
+        let plays = || rotations.iter().map(|[ahead, behind]| ahead - behind);
+        let greatest = plays().fold(f32::NEG_INFINITY, f32::max);
+        let least = plays().fold(f32::INFINITY, f32::min);
+        assert_eq!(scan.greatest_backlash_rad[lane].to_bits(), greatest.to_bits());
+        assert_eq!(scan.least_backlash_rad[lane].to_bits(), least.to_bits());
+    }
+}
+
 /// A drive that parts press across at every angle has no play to meet a requirement with.
 #[test]
 fn identity_an_assembly_that_presses_all_round_meets_nothing() {

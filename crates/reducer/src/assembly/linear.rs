@@ -173,12 +173,18 @@ impl LinearDrive {
         self.extremes(deviations).outcome()
     }
 
+    /// Extremes over the scan, by the widest instructions that the machine has. Each of them rounds every sum and product by itself, so the bits are the same.
     pub(super) fn extremes<const L: usize>(&self, deviations: &[Lane<L>]) -> Extremes<L> {
-        let mut seen = Extremes::default();
-        for place in &self.scanned {
-            seen.add(*place, &self.limits(*place, deviations));
-        }
-        seen
+        pulp::Arch::new().dispatch(
+            #[inline(always)]
+            || {
+                let mut seen = Extremes::default();
+                for place in &self.scanned {
+                    seen.add(*place, &self.limits(*place, deviations));
+                }
+                seen
+            },
+        )
     }
 
     /// Rotation of the plate at every crank angle, turning anticlockwise and clockwise, for one assembly of a block.
@@ -189,6 +195,7 @@ impl LinearDrive {
     }
 
     /// Where plates can stand at a place of the output turn.
+    #[inline(always)]
     pub(super) fn limits<const L: usize>(&self, place: usize, deviations: &[Lane<L>]) -> Limits<L> {
         let position = &self.table[place % self.table.len()];
         let seen = Seen { drive: self, deviations, turn: place / self.table.len() };
@@ -234,6 +241,7 @@ struct Body<const L: usize> {
 
 impl<const L: usize> Seen<'_, L> {
     /// How far the bodies stand off: what moves rollers away from the disc, and pins.
+    #[inline(always)]
     fn body(&self, position: &PositionRows, disc: usize, rows: &DiscRows) -> Body<L> {
         let all = &self.drive.slots;
         let slots = all.disc(disc);
@@ -259,6 +267,7 @@ impl<const L: usize> Seen<'_, L> {
     }
 
     /// The ring's roller that stands where one stood in the first turn.
+    #[inline(always)]
     fn roller(&self, roller: usize) -> usize {
         let count = self.drive.turns.len();
         let moved = roller + count - self.turn;
@@ -266,6 +275,7 @@ impl<const L: usize> Seen<'_, L> {
     }
 
     /// The least of some limits and those of rollers.
+    #[inline(always)]
     fn rollers(&self, disc: usize, rows: &[RollerRow], body: &[Lane<L>; 2], mut least: Lane<L>) -> Lane<L> {
         for row in rows {
             lower(&mut least, &self.roller_limit(disc, row, body));
@@ -273,7 +283,7 @@ impl<const L: usize> Seen<'_, L> {
         least
     }
 
-    #[inline]
+    #[inline(always)]
     fn roller_limit(&self, disc: usize, row: &RollerRow, body: &[Lane<L>; 2]) -> Lane<L> {
         let (drive, deviations) = (self.drive, self.deviations);
         let slots = drive.slots.disc(disc);
@@ -305,6 +315,7 @@ impl<const L: usize> Seen<'_, L> {
         value
     }
 
+    #[inline(always)]
     fn plate_turn(
         &self,
         disc: usize,
@@ -339,14 +350,14 @@ impl<const L: usize> Seen<'_, L> {
     }
 }
 
-#[inline]
+#[inline(always)]
 fn add<const L: usize>(value: &mut Lane<L>, share: f32, of: &Lane<L>) {
     for lane in 0..L {
         value[lane] += share * of[lane];
     }
 }
 
-#[inline]
+#[inline(always)]
 fn lower<const L: usize>(least: &mut Lane<L>, value: &Lane<L>) {
     for lane in 0..L {
         least[lane] = if value[lane] < least[lane] { value[lane] } else { least[lane] };
@@ -358,6 +369,7 @@ pub(super) const FOLLOWED: usize = 6;
 
 impl<const L: usize> Limits<L> {
     /// Where the plate stands turning either way, at the limit or half-way between limits that parts press across, and the play; each with both signs.
+    #[inline(always)]
     pub(super) fn followed(&self) -> [Lane<L>; FOLLOWED] {
         let [ahead, behind] = &self.plate_rad;
         let mut followed = [[0.0; L]; FOLLOWED];
@@ -388,6 +400,7 @@ impl<const L: usize> Default for Extremes<L> {
 }
 
 impl<const L: usize> Extremes<L> {
+    #[inline(always)]
     fn add(&mut self, place: usize, limits: &Limits<L>) {
         lower(&mut self.tips, &limits.tip_gap_mm);
         let followed = limits.followed();
