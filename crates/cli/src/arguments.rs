@@ -7,6 +7,11 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::net::IpAddr;
 use std::path::PathBuf;
 
+/// Most assemblies of a study: ten million tasks.
+pub const MOST_ASSEMBLIES: u64 = 10_000_000_000;
+/// Most crank angles of a study.
+pub const MOST_CRANK_ANGLES: u32 = 100_000;
+
 /// Cycloidal speed reducers from one text file: check, loads, shop files and report.
 #[derive(Debug, Parser)]
 #[command(name = "lobewright", version, after_help = exit::HELP, max_term_width = 100)]
@@ -230,7 +235,7 @@ pub struct StudyOutput {
 #[derive(Debug, Args)]
 pub struct Lot {
     /// Also assemble so many drives within the tolerances; the check of the lot's yield and the report take what comes of it
-    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u64).range(1..=10_000_000_000))]
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u64).range(1..=MOST_ASSEMBLIES))]
     pub assemblies: Option<u64>,
     /// Of these, drives to load
     #[arg(long, value_name = "COUNT", default_value_t = 0, requires = "assemblies")]
@@ -249,7 +254,7 @@ pub struct Yield {
     #[command(flatten)]
     pub output: StudyOutput,
     /// Drives to assemble
-    #[arg(long, value_name = "COUNT", default_value_t = 100_000, value_parser = clap::value_parser!(u64).range(1..=10_000_000_000))]
+    #[arg(long, value_name = "COUNT", default_value_t = 100_000, value_parser = clap::value_parser!(u64).range(1..=MOST_ASSEMBLIES))]
     pub assemblies: u64,
     /// Of these, drives to load
     #[arg(long, value_name = "COUNT", default_value_t = 10_000)]
@@ -261,7 +266,7 @@ pub struct Yield {
     #[arg(long)]
     pub quasi_random: bool,
     /// Crank angles over an output turn, at least, from which extremes are followed [default: 192 to 640, by the number of rollers]
-    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u32).range(8..=100_000))]
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u32).range(8..=i64::from(MOST_CRANK_ANGLES)))]
     pub crank_angles: Option<u32>,
     /// Threads to use [default: as many as the machine has]
     #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u16).range(1..=1024))]

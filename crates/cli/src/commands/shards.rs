@@ -1,7 +1,7 @@
 //! Parts of a study that several machines count: the files of `yield --shard`, and `merge`, which puts them together.
 
 use super::assemblies::{finish, refuse_vain_proposal};
-use crate::arguments::Merge;
+use crate::arguments::{MOST_ASSEMBLIES, MOST_CRANK_ANGLES, Merge};
 use crate::exit::Exit;
 use crate::failure::Failure;
 use crate::interrupt::Watch;
@@ -19,9 +19,6 @@ use std::path::Path;
 /// Number of the format of shard files.
 const SHARD_FORMAT: u32 = 2;
 const SHARD_KIND: &str = "yield-shard";
-/// Most assemblies of a study, and crank angles, as `yield` takes them.
-const MOST_ASSEMBLIES: u64 = 1_000_000_000_000;
-const MOST_CRANK_ANGLES: usize = 100_000;
 
 /// What one machine of several has counted.
 #[derive(Debug, Serialize, Deserialize)]
@@ -65,7 +62,7 @@ impl ShardFile {
         self.shard < self.shard_count
             && (1..=MOST_ASSEMBLIES).contains(&request.assembly_count)
             && request.loaded_count <= request.assembly_count
-            && (1..=MOST_CRANK_ANGLES).contains(&request.crank_angle_count)
+            && (1..=MOST_CRANK_ANGLES as usize).contains(&request.crank_angle_count)
     }
 }
 

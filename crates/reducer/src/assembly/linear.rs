@@ -69,9 +69,7 @@ struct Acts {
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Limits<const L: usize> {
     /// Rotation of the plate where something stops it, turning anticlockwise and clockwise.
-    pub(super) plate_rad: [Lane<L>; 2],
-    /// Least gap at tips and roots.
-    pub(super) tip_gap_mm: Lane<L>,
+    plate_rad: [Lane<L>; 2],
 }
 
 /// What a block of assemblies comes to over an output turn.
@@ -180,7 +178,8 @@ impl LinearDrive {
             || {
                 let mut seen = Extremes::default();
                 for place in &self.scanned {
-                    seen.add(*place, &self.limits(*place, deviations));
+                    seen.add(*place, &self.plate_limits(*place, deviations));
+                    seen.tips = self.tip_gaps(*place, deviations, seen.tips);
                 }
                 seen
             },
@@ -190,26 +189,47 @@ impl LinearDrive {
     /// Rotation of the plate at every crank angle, turning anticlockwise and clockwise, for one assembly of a block.
     #[must_use]
     pub fn rotations_rad(&self, deviations: &[Lane], lane: usize) -> Vec<[f32; 2]> {
-        let at = |place: &usize| self.limits(*place, deviations).plate_rad.map(|angles| angles[lane]);
+        let at = |place: &usize| self.plate_limits(*place, deviations).plate_rad.map(|angles| angles[lane]);
         self.scanned.iter().map(at).collect()
     }
 
     /// Where plates can stand at a place of the output turn.
     #[inline(always)]
-    pub(super) fn limits<const L: usize>(&self, place: usize, deviations: &[Lane<L>]) -> Limits<L> {
-        let position = &self.table[place % self.table.len()];
-        let seen = Seen { drive: self, deviations, turn: place / self.table.len() };
-        let mut limits = Limits { plate_rad: [[f32::INFINITY; L]; 2], tip_gap_mm: [f32::INFINITY; L] };
+    pub(super) fn plate_limits<const L: usize>(&self, place: usize, deviations: &[Lane<L>]) -> Limits<L> {
+        let (position, seen) = self.seen(place, deviations);
+        let mut plate_rad = [[f32::INFINITY; L]; 2];
         for (disc, rows) in position.discs.iter().enumerate() {
             let body = seen.body(position, disc, rows);
-            for (rows, plate) in rows.senses.iter().zip(&mut limits.plate_rad) {
+            for (rows, plate) in rows.senses.iter().zip(&mut plate_rad) {
                 let disc_turn = seen.rollers(disc, &rows.flanks, &body.on_rollers, [f32::INFINITY; L]);
-                limits.tip_gap_mm = seen.rollers(disc, &rows.tips, &body.on_rollers, limits.tip_gap_mm);
                 seen.plate_turn(disc, rows, &body.on_pins, &disc_turn, plate);
             }
         }
-        limits.plate_rad[1].iter_mut().for_each(|angle| *angle = -*angle);
-        limits
+        plate_rad[1].iter_mut().for_each(|angle| *angle = -*angle);
+        Limits { plate_rad }
+    }
+
+    /// The least of some gaps and those at tips and roots at a place of the output turn.
+    #[inline(always)]
+    fn tip_gaps<const L: usize>(&self, place: usize, deviations: &[Lane<L>], mut least: Lane<L>) -> Lane<L> {
+        let (position, seen) = self.seen(place, deviations);
+        for (disc, rows) in position.discs.iter().enumerate() {
+            let body = seen.body(position, disc, rows);
+            for rows in &rows.senses {
+                least = seen.rollers(disc, &rows.tips, &body.on_rollers, least);
+            }
+        }
+        least
+    }
+
+    #[inline(always)]
+    fn seen<'a, const L: usize>(
+        &'a self,
+        place: usize,
+        deviations: &'a [Lane<L>],
+    ) -> (&'a PositionRows, Seen<'a, L>) {
+        let turn = place / self.table.len();
+        (&self.table[place % self.table.len()], Seen { drive: self, deviations, turn })
     }
 }
 
@@ -402,7 +422,6 @@ impl<const L: usize> Default for Extremes<L> {
 impl<const L: usize> Extremes<L> {
     #[inline(always)]
     fn add(&mut self, place: usize, limits: &Limits<L>) {
-        lower(&mut self.tips, &limits.tip_gap_mm);
         let followed = limits.followed();
         for ((most, at), value) in self.most.iter_mut().zip(&mut self.place).zip(&followed) {
             for lane in 0..L {

@@ -15,7 +15,7 @@ use serde::Serialize;
 const SEARCH_ASSEMBLIES: u64 = 1_536;
 /// Assemblies of another sample, by which the end is judged.
 const CHECK_ASSEMBLIES: u64 = 4_096;
-/// Of these, how many are loaded where lost motion is required.
+/// Assemblies of the study that are loaded for it, where lost motion is required.
 const CHECK_LOADED: u64 = 96;
 /// Grades by which a tolerance may move either way.
 const MOST_GRADES: i32 = 4;

@@ -13,22 +13,28 @@ impl LinearDrive {
     pub fn outcome<const L: usize>(&self, deviations: &[Lane<L>]) -> Outcome<L> {
         let mut extremes = self.extremes(deviations);
         let mut alone = vec![[0.0_f32; 1]; deviations.len()];
+        let moves = self.moves();
         for lane in 0..L {
             for (alone, all) in alone.iter_mut().zip(deviations) {
                 alone[0] = all[lane];
             }
-            self.climb_from(&alone, lane, &mut extremes);
+            self.climb_from(&alone, lane, &moves, &mut extremes);
         }
         extremes.outcome()
     }
 
     /// Climbs from the best place of each value that is followed.
-    fn climb_from<const L: usize>(&self, alone: &[Lane<1>], lane: usize, extremes: &mut Extremes<L>) {
-        let moves = self.moves();
+    fn climb_from<const L: usize>(
+        &self,
+        alone: &[Lane<1>],
+        lane: usize,
+        moves: &[usize],
+        extremes: &mut Extremes<L>,
+    ) {
         for value in 0..FOLLOWED {
             let place = extremes.place[value][lane] as usize;
             let most = extremes.most[value][lane];
-            extremes.most[value][lane] = self.climb(alone, value, place, most, &moves);
+            extremes.most[value][lane] = self.climb(alone, value, place, most, moves);
         }
     }
 
@@ -38,7 +44,7 @@ impl LinearDrive {
         let (mut next, mut in_vain) = (0, 0);
         while in_vain < moves.len() {
             let other = (place + moves[next]) % self.place_count();
-            let there = self.limits(other, alone).followed()[value][0];
+            let there = self.plate_limits(other, alone).followed()[value][0];
             if there > most {
                 (place, most) = (other, there);
                 in_vain = 0;

@@ -19,7 +19,7 @@ pub const FIRM_LEVER_RATIO: f64 = 0.5;
 /// disc four times as hard aside as it turns it.
 pub const TIP_LEVER_RATIO: f64 = 0.25;
 /// Share of the greatest lever below which a contact stops nothing. It would take an overlap of ten times what the light torque gives.
-const LEAST_LEVER_RATIO: f64 = 0.1;
+pub const LEAST_LEVER_RATIO: f64 = 0.1;
 /// Rounds of a search that take whole steps; they settle in about five where they settle.
 const WHOLE_STEPS: usize = 8;
 /// Turn, in pitches of the lobes, beyond which a search has lost its way.

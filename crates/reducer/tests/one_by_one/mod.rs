@@ -3,13 +3,10 @@
 use curves::math;
 use curves::point::{Vector, unit};
 use reducer::contact::ContactModel;
-use reducer::contact::flank::{FlankTouch, LightGive, limit_rad};
+use reducer::contact::flank::{FlankTouch, LEAST_LEVER_RATIO, LightGive, limit_rad};
 use reducer::deviation::{Deviations, DiscDeviation};
 use reducer::profile::LobeOutline;
 use std::f64::consts::TAU;
-
-/// Share of the greatest lever below which a contact stops nothing; no overlap of the examples reaches so far.
-const LEAST_LEVER_RATIO: f64 = 0.1;
 
 /// Nominal contacts at the crank angles of a study.
 #[derive(Clone, Debug)]

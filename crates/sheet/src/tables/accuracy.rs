@@ -5,7 +5,7 @@ use crate::markup::{Markup, Tag};
 use crate::table::{Align, Column, Table};
 use reducer::accuracy::summary::AccuracyResult;
 use reducer::accuracy::turn::AtAngle;
-use reducer::finding::{Finding, Sense, Standing};
+use reducer::finding::Finding;
 use reducer::registry::{self, format_number};
 use reducer::results::Extreme;
 use reducer::units::degrees;
@@ -23,8 +23,11 @@ pub fn accuracy_table(result: &AccuracyResult) -> Table {
     } else {
         format!("{} positions over an output turn", format_number(turn.position_count as f64, 0))
     };
+    // The requirement is that of the worse flank.
     let error = |words: &str, value: f64, place: String| {
-        row(words, "transmission_error_rad", value, required(result, "transmission-error"), place)
+        let finding = required(result, "transmission-error");
+        let finding = finding.filter(|finding| finding.value == Some(value));
+        row(words, "transmission_error_rad", value, finding, place)
     };
     let mut rows = vec![
         backlash("greatest backlash", &turn.greatest_backlash, required(result, "geometric-backlash")),
@@ -93,18 +96,10 @@ fn required<'a>(result: &'a AccuracyResult, id: &str) -> Option<&'a Finding> {
 fn row(words: &str, quantity: &str, value: f64, required: Option<&Finding>, place: String) -> Vec<Markup> {
     let dash = || Markup::words("–");
     let value_cell = Markup::display(&registry::display(quantity, value));
-    let (limit, standing) = match required.and_then(|finding| Some((finding, finding.limit?))) {
-        Some((finding, limit)) => {
-            let is_within = match finding.sense {
-                Sense::AtMost => value <= limit,
-                Sense::AtLeast => value >= limit,
-                Sense::Equals => value == limit,
-            };
-            let standing = if is_within { Standing::Holds } else { Standing::Fails };
-            (limit_words(finding), Markup::standing(standing))
-        }
-        None => (dash(), dash()),
-    };
+    let (limit, standing) = required.map_or_else(
+        || (dash(), dash()),
+        |finding| (limit_words(finding), Markup::standing(finding.standing)),
+    );
     vec![Markup::words(words), value_cell, limit, standing, Markup::words(place)]
 }
 
