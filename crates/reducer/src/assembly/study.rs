@@ -163,7 +163,7 @@ impl Counted {
 }
 
 impl Study {
-    /// Sets a study up whose extremes are those of the scan alone: enough for gaps at tips and roots, and a rough play.
+    /// Sets a study up of parts as drawn alone, whose extremes are those of the scan: enough for gaps at tips and roots, and a rough play.
     ///
     /// # Errors
     /// As [`Self::new`].
@@ -194,7 +194,8 @@ impl Study {
         let drawn = LinearDrive::new(&model, Growth::default(), plan.slots, angles, cold);
         let expansion = expansion_in_operation(drive, &materials);
         let has_band = largest[warm..].iter().any(|band| *band > 0.0);
-        let hot = (has_band || grows_unevenly(&expansion, drive)).then(|| {
+        let tells_heat = places == Places::Close && (has_band || grows_unevenly(&expansion, drive));
+        let hot = tells_heat.then(|| {
             let hot = contact_model(drive, &materials, expansion);
             LinearDrive::new(&hot, growth(&materials), plan.slots, angles, &largest)
         });
