@@ -19,7 +19,7 @@ use crate::mass;
 use crate::materials::MaterialError;
 use crate::model::{BearingModel, DiscModel, Drive};
 use crate::results::{Assessment, GeometryResult, LoadCase};
-use crate::shape;
+use crate::shape::{self, ShapePlay};
 use crate::thermal::Expansion;
 use crate::watch::{CalledOff, Watch, to_the_end};
 use crate::{requirement, strength};
@@ -166,6 +166,24 @@ impl Start {
     fn density_kg_per_mm3(&self) -> f64 {
         self.materials.disc.density_kg_per_mm3
     }
+
+    /// Loads of these models and what they do, without heat; nothing where the geometry does not mesh.
+    fn loaded(&self, drive: &Drive) -> Result<Loaded, AssessError> {
+        let Self { materials, drawn, model, meshes } = self;
+        let load_cases =
+            if *meshes { loads::load_cases(drive, model, materials, &to_the_end)? } else { Vec::new() };
+        let carried_kg = if *meshes { mass::masses(drive, materials).carried_mass_kg } else { 0.0 };
+        let bearings = bearings(drive, &load_cases, carried_kg, None);
+        let strength = strength::strength_checks(drive, drawn, materials, &load_cases, &bearings, None);
+        Ok(Loaded { load_cases, bearings, strength })
+    }
+}
+
+/// Loads of a preview and what they do.
+struct Loaded {
+    load_cases: Vec<LoadCase>,
+    bearings: BearingResults,
+    strength: Vec<Finding>,
 }
 
 /// A quick look at a drive: geometry as in [`assess`], and the loads of rigid discs on rigid bearings at a few crank angles.
@@ -191,13 +209,14 @@ pub fn preview(drive: &Drive) -> Result<Preview, AssessError> {
     quick.model.crank_angle_count = PREVIEW_ANGLES;
     let drive = &quick;
     let start = Start::of(drive)?;
-    let geometry = shape::shape(drive, start.models(), start.density_kg_per_mm3());
-    let Start { materials, drawn, model, meshes } = start;
-    let load_cases =
-        if meshes { loads::load_cases(drive, &model, &materials, &to_the_end)? } else { Vec::new() };
-    let carried_kg = if meshes { mass::masses(drive, &materials).carried_mass_kg } else { 0.0 };
-    let bearings = bearings(drive, &load_cases, carried_kg, None);
-    let strength = strength::strength_checks(drive, &drawn, &materials, &load_cases, &bearings, None);
+    let (play, loaded) = std::thread::scope(|scope| {
+        let play = scope.spawn(|| ShapePlay::of(drive, start.models()));
+        let loaded = start.loaded(drive);
+        (play.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)), loaded)
+    });
+    let Loaded { load_cases, bearings, strength } = loaded?;
+    let geometry =
+        play.put_into(shape::shape_without_play(drive, start.models(), start.density_kg_per_mm3()));
     let lines = requirement::requirement_lines(drive, &geometry, &strength, &bearings);
     let of_shape = fit_checks(drive, &geometry);
     let settled = of_shape.iter().map(|finding| finding.id).chain(settled_lines(drive, &geometry, &lines));
@@ -205,7 +224,7 @@ pub fn preview(drive: &Drive) -> Result<Preview, AssessError> {
     let mut findings = of_shape;
     findings.extend(lines);
     findings.extend(strength);
-    let assessment = Known { geometry, load_cases, bearings }.assessment(drive, &model, findings);
+    let assessment = Known { geometry, load_cases, bearings }.assessment(drive, &start.model, findings);
     Ok(Preview { assessment, settled })
 }
 

@@ -12,6 +12,7 @@ pub mod equilibrium;
 pub mod flank;
 pub mod solve;
 pub mod support;
+mod touch;
 pub mod windup;
 
 use crate::deviation::{Deviations, DiscDeviation, RoundFeature};
@@ -26,6 +27,7 @@ use nalgebra::Vector3;
 use std::f64::consts::TAU;
 use std::sync::Arc;
 use support::{BORE_PADS, BearingLaw, CentreSupport, DiscSupport};
+pub use touch::Touch;
 
 /// All of a drive that its loaded contact needs, whatever the crank angle.
 #[derive(Clone, Debug)]
@@ -171,34 +173,6 @@ pub struct DiscForces {
     pub torque_n_mm: f64,
 }
 
-/// Free rotations from the ideal position to the first contact.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Touch {
-    /// Rotation of each disc.
-    pub disc_rad: Vec<f64>,
-    /// Rotation of the plate.
-    pub plate_rad: f64,
-}
-
-impl Touch {
-    /// The plate is stopped by the disc that blocks it first.
-    fn of(discs: impl Iterator<Item = (f64, f64)>, sense: f64) -> Self {
-        let (disc_rad, plates): (Vec<f64>, Vec<f64>) = discs.unzip();
-        let plate_rad = sense * plates.iter().map(|plate| sense * plate).fold(f64::INFINITY, f64::min);
-        Self { disc_rad, plate_rad }
-    }
-}
-
-/// One disc turned to its first contact, and the geometry last evaluated on the way.
-struct DiscTouch {
-    is_preloaded: bool,
-    rotation_rad: f64,
-    plate_rad: f64,
-    geometry: DiscGeometry,
-    geometry_rotation_rad: f64,
-    geometry_plate_rad: f64,
-}
-
 /// Deviations of the parts that one disc meets; as drawn by default.
 #[derive(Clone, Copy, Default)]
 struct AsMade<'a> {
@@ -223,51 +197,30 @@ impl AsMade<'_> {
     }
 }
 
-/// Smallest rotation in a sense that closes a gap; infinite where no lever points that way.
-fn first_reach<'a>(gaps_and_levers: impl Iterator<Item = (f64, &'a f64)>, sense: f64) -> f64 {
-    gaps_and_levers
-        .filter(|(_, lever)| sense * **lever > LEAST_LEVER_MM)
-        .map(|(gap, lever)| gap / (sense * lever))
-        .fold(f64::INFINITY, f64::min)
+/// Where one disc stands, and the parts as made that it meets there.
+struct Stand<'a> {
+    made: AsMade<'a>,
+    /// φ_k.
+    phase_rad: f64,
+    /// Centre of its bore.
+    centre: Point,
+    turn: Rotation,
+    /// Turn of pins and holes in the ideal position.
+    plate_turn_rad: f64,
+    /// β.
+    rotation_rad: f64,
 }
 
-/// Levers shorter than this carry no torque worth the name.
-const LEAST_LEVER_MM: f64 = 1e-6;
+impl Stand<'_> {
+    fn lever_mm(&self, contact: &CircleContact) -> f64 {
+        cross(contact.place_mm - self.centre, contact.normal)
+    }
+}
+
 /// Change of a free rotation after which the next one, its square, is below rounding.
 const SETTLED_RAD: f64 = 1e-8;
 /// Rounds of re-evaluated gaps after which they must have settled; they settle in about five.
 const MAX_ROUNDS: usize = 40;
-
-/// Overlap that is more than rounding.
-const LEAST_INTERFERENCE_MM: f64 = 1e-9;
-
-/// Whether a disc in its ideal position overlaps its ring or its pins, and so has no play.
-fn interferes(disc: &DiscGeometry) -> bool {
-    let gaps = disc.rollers.iter().map(|contact| contact.gap_mm).chain(disc.pin_gap_mm.iter().copied());
-    gaps.fold(f64::INFINITY, f64::min) < -LEAST_INTERFERENCE_MM
-}
-
-/// Whether a disc that overlaps its ring or its pins in the ideal position comes free when disc and plate turn a little, as parts
-/// as made may have to.
-fn turns_free(disc: &DiscGeometry) -> bool {
-    let free = |gaps: &mut dyn Iterator<Item = (f64, f64)>| {
-        let (mut ahead, mut behind) = (f64::INFINITY, f64::INFINITY);
-        for (gap, lever) in gaps {
-            if lever > LEAST_LEVER_MM {
-                ahead = ahead.min(gap / lever);
-            } else if lever < -LEAST_LEVER_MM {
-                behind = behind.min(gap / -lever);
-            } else if gap < -LEAST_INTERFERENCE_MM {
-                return false;
-            }
-        }
-        ahead + behind >= 0.0
-    };
-    let rollers = disc.rollers.iter().map(|contact| contact.gap_mm);
-    let pins = disc.pin_gap_mm.iter().copied();
-    free(&mut rollers.zip(disc.roller_lever_mm.iter().copied()))
-        && free(&mut pins.zip(disc.pin_lever_mm.iter().copied()))
-}
 
 impl<P: LobeOutline> ContactModel<P> {
     /// z_l.
@@ -320,58 +273,6 @@ impl<P: LobeOutline> ContactModel<P> {
         }
     }
 
-    /// Where discs and plate come to rest as a torque of this sign goes to nothing, bearing centres held.
-    ///
-    /// Gaps are taken anew at each position until nothing moves, so the result is exact whatever the play.
-    /// Each disc turns until its first roller touches; the plate then turns until a pin of the first disc
-    /// that blocks it touches. Entries are infinite where no contact resists. A disc that overlaps its ring or
-    /// its pins in the ideal position has no play: it stays there.
-    #[must_use]
-    pub fn touch(&self, crank_angle_rad: f64, sense: f64) -> Touch {
-        let discs = (0..self.disc_count).map(|disc| self.disc_touch(crank_angle_rad, disc, sense));
-        Touch::of(discs.map(|touch| (touch.rotation_rad, touch.plate_rad)), sense)
-    }
-
-    fn disc_touch(&self, crank_angle_rad: f64, disc: usize, sense: f64) -> DiscTouch {
-        let at_rest = Vector3::zeros();
-        let geometry = self.disc_geometry(crank_angle_rad, disc, &at_rest, 0.0, None);
-        let mut touch = DiscTouch {
-            rotation_rad: 0.0,
-            plate_rad: 0.0,
-            is_preloaded: interferes(&geometry) && !turns_free(&geometry),
-            geometry,
-            geometry_rotation_rad: 0.0,
-            geometry_plate_rad: 0.0,
-        };
-        if touch.is_preloaded {
-            return touch;
-        }
-        for _ in 0..MAX_ROUNDS {
-            let geometry = &touch.geometry;
-            let rollers =
-                geometry.rollers.iter().map(|contact| contact.gap_mm).zip(&geometry.roller_lever_mm);
-            let turn = first_reach(rollers, sense);
-            let pins = geometry.pin_gap_mm.iter().copied().zip(&geometry.pin_lever_mm);
-            let free = first_reach(pins, sense);
-            touch.rotation_rad = touch.geometry_rotation_rad + sense * turn;
-            touch.plate_rad = touch.geometry_plate_rad + sense * (turn + free);
-            if turn.abs() + free.abs() < SETTLED_RAD || !(turn + free).is_finite() {
-                break;
-            }
-            touch.geometry_rotation_rad = touch.rotation_rad;
-            touch.geometry_plate_rad = touch.plate_rad;
-            let displacement = Vector3::new(0.0, 0.0, touch.rotation_rad);
-            touch.geometry = self.disc_geometry(
-                crank_angle_rad,
-                disc,
-                &displacement,
-                touch.plate_rad,
-                Some(&touch.geometry),
-            );
-        }
-        touch
-    }
-
     /// Contacts of one disc at a crank angle, displaced by (u, v, β), with the plate turned by γ.
     fn disc_geometry(
         &self,
@@ -381,40 +282,18 @@ impl<P: LobeOutline> ContactModel<P> {
         plate_rad: f64,
         known: Option<&DiscGeometry>,
     ) -> DiscGeometry {
+        let stand = self.stand(crank_angle_rad, disc, displacement);
         let lobes = self.lobe_count() as f64;
-        let phase = crank_angle_rad + TAU * disc as f64 / self.disc_count as f64;
-        let made = self.as_made(disc);
-        let held_mm = made.disc.map_or_else(
-            || unit(phase) * self.eccentricity_mm,
-            |disc| disc.centre_mm(self.eccentricity_mm, phase),
-        );
-        let centre = Point::from(held_mm + Vector::new(displacement.x, displacement.y));
-        let turn = Rotation::by(-phase / lobes + displacement.z);
+        let start = |roller: usize| match known {
+            Some(geometry) => geometry.rollers[roller].parameter,
+            None => self.roller_angle_rad(roller) + stand.phase_rad / lobes,
+        };
         let rollers: Vec<_> = (0..self.ring_roller_count)
-            .map(|roller| {
-                let angle = TAU * roller as f64 / self.ring_roller_count as f64;
-                let start =
-                    known.map_or(angle + phase / lobes, |geometry| geometry.rollers[roller].parameter);
-                let roller = made.roller(roller);
-                let place = roller.place_mm(self.ring_radius_mm, angle) + made.ring_shift_mm;
-                let contact = self.lobe_contact(
-                    turn.turn_back(place - centre.coords),
-                    self.roller_radius_mm + roller.radius_mm,
-                    start,
-                    made.disc,
-                );
-                CircleContact {
-                    normal: turn.turn(contact.normal),
-                    place_mm: centre + turn.turn(contact.place_mm.coords),
-                    ..contact
-                }
-            })
+            .map(|roller| self.roller_contact(&stand, roller, start(roller)))
             .collect();
-        let roller_lever_mm =
-            rollers.iter().map(|contact| cross(contact.place_mm - centre, contact.normal)).collect();
-        let plate_turn = self.pin_phase_rad - crank_angle_rad / lobes;
+        let roller_lever_mm = rollers.iter().map(|contact| stand.lever_mm(contact)).collect();
         let mut geometry = DiscGeometry {
-            crank_angle_rad: phase,
+            crank_angle_rad: stand.phase_rad,
             rollers,
             roller_lever_mm,
             pin_gap_mm: Vec::with_capacity(self.pin_count),
@@ -422,11 +301,64 @@ impl<P: LobeOutline> ContactModel<P> {
             pin_lever_mm: Vec::with_capacity(self.pin_count),
             hole_lever_mm: Vec::with_capacity(self.pin_count),
         };
-        let plate_shift = rotated(made.plate_shift_mm, plate_turn - self.pin_phase_rad + plate_rad);
+        self.place_pins(&mut geometry, &stand, plate_rad);
+        geometry
+    }
+
+    /// Where a disc stands at a crank angle, displaced by (u, v, β).
+    fn stand(&self, crank_angle_rad: f64, disc: usize, displacement: &Vector3<f64>) -> Stand<'_> {
+        let phase_rad = crank_angle_rad + TAU * disc as f64 / self.disc_count as f64;
+        let made = self.as_made(disc);
+        let held_mm = made.disc.map_or_else(
+            || unit(phase_rad) * self.eccentricity_mm,
+            |disc| disc.centre_mm(self.eccentricity_mm, phase_rad),
+        );
+        let lobes = self.lobe_count() as f64;
+        Stand {
+            made,
+            phase_rad,
+            centre: Point::from(held_mm + Vector::new(displacement.x, displacement.y)),
+            turn: Rotation::by(-phase_rad / lobes + displacement.z),
+            plate_turn_rad: self.pin_phase_rad - crank_angle_rad / lobes,
+            rotation_rad: displacement.z,
+        }
+    }
+
+    fn roller_angle_rad(&self, roller: usize) -> f64 {
+        TAU * roller as f64 / self.ring_roller_count as f64
+    }
+
+    /// Contact of one roller with the disc, in the frame of the ring.
+    fn roller_contact(&self, stand: &Stand, roller: usize, start: f64) -> CircleContact {
+        let (made, turn, centre) = (&stand.made, &stand.turn, stand.centre);
+        let deviation = made.roller(roller);
+        let place =
+            deviation.place_mm(self.ring_radius_mm, self.roller_angle_rad(roller)) + made.ring_shift_mm;
+        let contact = self.lobe_contact(
+            turn.turn_back(place - centre.coords),
+            self.roller_radius_mm + deviation.radius_mm,
+            start,
+            made.disc,
+        );
+        CircleContact {
+            normal: turn.turn(contact.normal),
+            place_mm: centre + turn.turn(contact.place_mm.coords),
+            ..contact
+        }
+    }
+
+    /// Puts the pins of the plate, turned by γ, into the holes of the disc.
+    fn place_pins(&self, geometry: &mut DiscGeometry, stand: &Stand, plate_rad: f64) {
+        let Stand { made, centre, plate_turn_rad, rotation_rad, .. } = stand;
+        geometry.pin_gap_mm.clear();
+        geometry.pin_direction.clear();
+        geometry.pin_lever_mm.clear();
+        geometry.hole_lever_mm.clear();
+        let plate_shift = rotated(made.plate_shift_mm, plate_turn_rad - self.pin_phase_rad + plate_rad);
         for pin in 0..self.pin_count {
-            let angle = plate_turn + TAU * pin as f64 / self.pin_count as f64;
+            let angle = plate_turn_rad + TAU * pin as f64 / self.pin_count as f64;
             let (hole, pin) = (made.hole(pin), made.pin(pin));
-            let hole_arm = hole.place_mm(self.pin_circle_radius_mm, angle + displacement.z);
+            let hole_arm = hole.place_mm(self.pin_circle_radius_mm, angle + rotation_rad);
             let pin_place = pin.place_mm(self.pin_circle_radius_mm, angle + plate_rad) + plate_shift;
             let offset = pin_place - (centre.coords + hole_arm);
             let distance = offset.norm();
@@ -436,7 +368,6 @@ impl<P: LobeOutline> ContactModel<P> {
             geometry.pin_lever_mm.push(cross(pin_place, direction));
             geometry.hole_lever_mm.push(cross(hole_arm, direction));
         }
-        geometry
     }
 
     /// Nearest approach of a roller to the lobes as made, in the frame of the disc's bore.

@@ -21,23 +21,40 @@ pub fn shape(
     models: Option<(&ContactModel, &ContactModel)>,
     density_kg_per_mm3: f64,
 ) -> GeometryResult {
-    let play = models.map_or((0.0, 0.0), |(drawn, _)| greatest_play_rad(drawn, drive));
-    let operating_backlash_rad =
-        models.map_or(
-            0.0,
-            |(drawn, hot)| {
-                if drawn_alike(drawn, hot) { play.1 } else { greatest_play_rad(hot, drive).1 }
-            },
-        );
-    GeometryResult {
-        profile_backlash_rad: play.0,
-        geometric_backlash_rad: play.1,
-        operating_backlash_rad,
-        ..shape_without_play(drive, models, density_kg_per_mm3)
+    let play = ShapePlay::of(drive, models);
+    play.put_into(shape_without_play(drive, models, density_kg_per_mm3))
+}
+
+/// What turns freely with the bearing centre held; it takes most of the time of the shape.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct ShapePlay {
+    profile_rad: f64,
+    geometric_rad: f64,
+    operating_rad: f64,
+}
+
+impl ShapePlay {
+    /// Play with the models as [`shape`] takes them; nothing without them.
+    pub(crate) fn of(drive: &Drive, models: Option<(&ContactModel, &ContactModel)>) -> Self {
+        let Some((drawn, hot)) = models else { return Self::default() };
+        let (profile_rad, geometric_rad) = greatest_play_rad(drawn, drive);
+        let is_alike = drawn_alike(drawn, hot);
+        let operating_rad = if is_alike { geometric_rad } else { greatest_play_rad(hot, drive).1 };
+        Self { profile_rad, geometric_rad, operating_rad }
+    }
+
+    /// The geometry with this play.
+    pub(crate) fn put_into(self, geometry: GeometryResult) -> GeometryResult {
+        GeometryResult {
+            profile_backlash_rad: self.profile_rad,
+            geometric_backlash_rad: self.geometric_rad,
+            operating_backlash_rad: self.operating_rad,
+            ..geometry
+        }
     }
 }
 
-/// [`shape`] with the play left at nothing, which takes most of the time: for the checks of geometry, which do not look at it.
+/// [`shape`] with the play left at nothing: for the checks of geometry, which do not look at it.
 pub(crate) fn shape_without_play(
     drive: &Drive,
     models: Option<(&ContactModel, &ContactModel)>,
@@ -148,7 +165,7 @@ pub const PLAY_SAMPLES: usize = 25;
 fn greatest_play_rad(model: &ContactModel, drive: &Drive) -> (f64, f64) {
     let angles = crank_angles(drive, PLAY_SAMPLES);
     angles.into_iter().fold((0.0, 0.0), |(disc, plate), angle| {
-        let (ahead, back) = (model.touch(angle, 1.0), model.touch(angle, -1.0));
+        let [ahead, back] = model.touch_both_ways(angle);
         let of_discs = ahead.disc_rad.iter().zip(&back.disc_rad).map(|(a, b)| a - b).fold(disc, f64::max);
         let of_output =
             kinematics::plate_to_output(&drive.geometry).abs() * (ahead.plate_rad - back.plate_rad);

@@ -45,6 +45,32 @@ fn identity_free_play_with_rigid_bearings_is_the_backlash() {
     }
 }
 
+/// Turned to its touch, a disc meets a roller and overlaps none, and so do the pins; both ways at once give the same.
+#[test]
+fn identity_touch_is_where_the_first_gap_closes() {
+    for name in ["orchard-arm-shoulder", "sorting-table-index", "sluice-gate-lift", "wrist-printed"] {
+        let drive = example(name);
+        let (model, _) = model_of(&drive).unwrap();
+        for angle in crank_angles(&drive, 7) {
+            let both = model.touch_both_ways(angle);
+            for (sense, of_both) in [1.0, -1.0].into_iter().zip(&both) {
+                assert_eq!(*of_both, model.touch(angle, sense), "{name}");
+                let position = model.position(angle, sense);
+                for disc in &position.discs {
+                    let rollers =
+                        disc.rollers.iter().map(|contact| contact.gap_mm).zip(&disc.roller_lever_mm);
+                    let pins = disc.pin_gap_mm.iter().copied().zip(&disc.pin_lever_mm);
+                    let stopping = |(gap, lever): (f64, &f64)| (sense * lever > 1e-3).then_some(gap);
+                    let least_roller = rollers.filter_map(stopping).fold(f64::INFINITY, f64::min);
+                    let least_pin = pins.filter_map(stopping).fold(f64::INFINITY, f64::min);
+                    assert!(least_roller.abs() < 1e-6, "{name}: {least_roller} mm at rollers");
+                    assert!(least_pin.abs() < 1e-6, "{name}: {least_pin} mm at pins");
+                }
+            }
+        }
+    }
+}
+
 /// The clearance of the bearings adds to the free play as discs shift across the crank: by c/(e z_l) at least, either way.
 #[test]
 fn identity_clearance_of_bearings_adds_to_the_play() {

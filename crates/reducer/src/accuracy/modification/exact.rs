@@ -101,8 +101,8 @@ pub struct PlayOverTurn {
 pub fn play_over(model: &ContactModel, crank_angles_rad: &[f64]) -> PlayOverTurn {
     let none = PlayOverTurn { greatest_rad: 0.0, crank_angle_rad: 0.0 };
     crank_angles_rad.iter().fold(none, |greatest, &crank_angle_rad| {
-        let ahead = model.touch(crank_angle_rad, 1.0).plate_rad;
-        let play = ahead - model.touch(crank_angle_rad, -1.0).plate_rad;
+        let [ahead, back] = model.touch_both_ways(crank_angle_rad);
+        let play = ahead.plate_rad - back.plate_rad;
         if play > greatest.greatest_rad {
             PlayOverTurn { greatest_rad: play, crank_angle_rad }
         } else {
