@@ -6,7 +6,7 @@
 mod drawing;
 
 pub use drawing::{
-    BearingRollers, ColourScale, DiscForces, ForcePose, Motion, Prism, Scene, SceneDisc, Solids,
+    BearingRollers, Clearances, ColourScale, DiscForces, ForcePose, Motion, Prism, Scene, SceneDisc, Solids,
 };
 
 use reducer::finding::Finding;
@@ -428,7 +428,7 @@ pub struct FigurePage {
     pub generation: u64,
     /// How far the computation got that it shows.
     pub stage: Stage,
-    /// The figure as data, with ready-made ticks and labels.
+    /// The figure as data, with ready-made ticks and labels; a drawing without its marks, which the picture shows.
     pub figure: Figure,
     /// The same as SVG with the page's colours.
     pub svg: String,

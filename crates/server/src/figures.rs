@@ -69,12 +69,17 @@ pub fn figure(computed: &Computed, assessment: &Assessment, id: &str) -> Option<
 
 /// A figure with its picture in the page's colours.
 #[must_use]
-pub fn figure_page(figure: Figure, generation: u64, stage: Stage) -> FigurePage {
-    let fields_paper_mm = match &figure.body {
+pub fn figure_page(mut figure: Figure, generation: u64, stage: Stage) -> FigurePage {
+    let svg = svg::render(&figure, Theme::Page);
+    let fields_paper_mm = match &mut figure.body {
         Body::Map(map) => svg::map_fields_paper_mm(map),
+        Body::Drawing(drawing) => {
+            drawing.marks.clear();
+            Vec::new()
+        }
         _ => Vec::new(),
     };
-    FigurePage { generation, stage, svg: svg::render(&figure, Theme::Page), fields_paper_mm, figure }
+    FigurePage { generation, stage, svg, fields_paper_mm, figure }
 }
 
 /// Which question a figure belongs to.

@@ -1,8 +1,8 @@
 //! The routes of the interface, once: the router, its description in OpenAPI 3.1 and the page's types are made from this table.
 
 use crate::api::{
-    Comparison, Desk, Edits, Event, Explanation, FigureEntry, FigurePage, Folder, Job, JobResult, Motion,
-    Problem, Refused, Resolution, Scale, Scene, ShopFile, Solids, Tables, VerdictPage, Work,
+    Clearances, Comparison, Desk, Edits, Event, Explanation, FigureEntry, FigurePage, Folder, Job, JobResult,
+    Motion, Problem, Refused, Resolution, Scale, Scene, ShopFile, Solids, Tables, VerdictPage, Work,
 };
 use schemars::generate::{SchemaGenerator, SchemaSettings};
 use schemars::{JsonSchema, Schema};
@@ -83,6 +83,8 @@ operations! {
     GetVerdict = "verdict";
     /// The parts of the drive as they are drawn.
     GetScene = "scene";
+    /// The discs with their clearances drawn larger.
+    GetClearances = "clearances";
     /// Where everything is over the motion, and the forces over their period.
     GetMotion = "motion";
     /// The assembly as prisms.
@@ -234,6 +236,7 @@ pub const ROUTES: &[Route] = &[
     },
     of_drive(O::GetVerdict, "/api/drives/{file}/verdict", Answer::Json(of::<VerdictPage>)),
     of_drive(O::GetScene, "/api/drives/{file}/scene", Answer::Json(of::<Scene>)),
+    of_drive(O::GetClearances, "/api/drives/{file}/clearances", Answer::Json(of::<Clearances>)),
     Route {
         parameters: &[
             FILE,

@@ -122,6 +122,12 @@ async fn answer(operation: Operation, ask: Ask) -> Answer {
             blocking(ask, |ask| present(ask).map(|(file, generation)| view::scene(&file.drive, generation)))
                 .await?,
         ),
+        O::GetClearances => json(
+            blocking(ask, |ask| {
+                present(ask).map(|(file, generation)| view::clearances(&file.drive, generation))
+            })
+            .await?,
+        ),
         O::GetSolids => json(
             blocking(ask, |ask| present(ask).map(|(file, generation)| view::solids(&file.drive, generation)))
                 .await?,

@@ -7,7 +7,7 @@ mod solids;
 
 pub use motion::motion;
 pub use scale::{scale, scale_text};
-pub use scene::scene;
+pub use scene::{clearances, scene};
 pub use solids::solids;
 
 use curves::point::Point;

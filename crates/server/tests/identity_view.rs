@@ -104,8 +104,9 @@ fn identity_numbers_on_the_wire_are_finite_even_where_nothing_meshes() {
     ] {
         let file = example("orchard-arm-shoulder").with_value(path, text).unwrap();
         let scene = view::scene(&file.drive, 1);
-        let paths = scene.discs.iter().map(|disc| disc.path.as_str()).chain([scene.ring_path.as_str()]);
-        for path in paths {
+        let clear = view::clearances(&file.drive, 1);
+        let openings = scene.discs.iter().map(|disc| &disc.opening_path).chain(&clear.opening_paths);
+        for path in openings.chain([&scene.lobe_path, &scene.ring_path, &clear.lobe_path]) {
             assert!(!path.contains("NaN") && !path.contains("inf"), "{text}: {path}");
         }
         let solids = serde_json::to_value(view::solids(&file.drive, 1)).unwrap();

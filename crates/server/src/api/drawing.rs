@@ -19,6 +19,8 @@ pub struct Scene {
     pub roller_radius_mm: f64,
     /// Radius of the pins on which they turn; absent where they sit in the ring.
     pub roller_pin_radius_mm: Option<f64>,
+    /// Lobes of a disc in its own frame, the same for all, as the data of an SVG path.
+    pub lobe_path: String,
     /// The discs.
     pub discs: Vec<SceneDisc>,
     /// Places of the output pins in the frame of the plate.
@@ -41,7 +43,7 @@ pub struct Scene {
     pub pin_circle_radius_mm: f64,
     /// Crank throw.
     pub eccentricity_mm: f64,
-    /// How much larger clearances are drawn in the exaggerated paths of the discs.
+    /// How much larger clearances are drawn in [`Clearances`].
     pub exaggeration: f64,
     /// The whole in words, for those who cannot see it.
     pub description: String,
@@ -50,18 +52,25 @@ pub struct Scene {
 /// A disc in its own frame.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct SceneDisc {
-    /// Lobes, bore and holes as the data of one SVG path, even-odd.
-    pub path: String,
-    /// Lobes alone.
-    pub lobe_path: String,
-    /// The same as `path` with the clearances at rollers and pins drawn larger.
-    pub exaggerated_path: String,
+    /// Bore and holes as the data of an SVG path: with the lobes, even-odd, the disc.
+    pub opening_path: String,
     /// Radius of its bore.
     pub bore_radius_mm: f64,
     /// Centres of its holes.
     pub hole_centres_mm: Vec<[f64; 2]>,
     /// Radius of its holes.
     pub hole_radius_mm: f64,
+}
+
+/// Outlines of the discs with the clearances at rollers and pins drawn larger, each in the disc's own frame.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Clearances {
+    /// Generation of the text that they belong to.
+    pub generation: u64,
+    /// Lobes, the same for all discs, as the data of an SVG path.
+    pub lobe_path: String,
+    /// Bore and holes, disc by disc.
+    pub opening_paths: Vec<String>,
 }
 
 /// Rollers of an eccentric bearing.

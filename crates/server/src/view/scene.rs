@@ -1,7 +1,7 @@
 //! The parts of a drive as they are drawn, each in its own frame.
 
 use super::{rounded_mm, rounded_point};
-use crate::api::{BearingRollers, Scene, SceneDisc};
+use crate::api::{BearingRollers, Clearances, Scene, SceneDisc};
 use curves::point::{Point, Vector, polar};
 use curves::sampling::foot_parameter;
 use curves::{ClosedCurve, sampling};
@@ -41,6 +41,7 @@ pub fn scene(drive: &Drive, generation: u64) -> Scene {
             .collect(),
         roller_radius_mm: geometry.roller_radius_mm,
         roller_pin_radius_mm: geometry.roller_pin_radius_mm,
+        lobe_path: lobe_path(geometry),
         discs: (0..geometry.disc_count).map(|disc| scene_disc(drive, disc)).collect(),
         pin_centres_mm: pins
             .map(|pin| rounded_point(polar(geometry.pin_circle_radius_mm, pin_angle(pin))))
@@ -79,33 +80,41 @@ fn description(geometry: &Geometry) -> String {
     )
 }
 
+fn lobe_path(geometry: &Geometry) -> String {
+    let own_frame = DiscPose { centre_mm: Point::origin(), turn_rad: 0.0 };
+    contour_data_mm(&lobe_contour(&LobeProfile::of(geometry), kinematics::lobe_count(geometry), own_frame))
+}
+
 fn scene_disc(drive: &Drive, disc: usize) -> SceneDisc {
     let geometry = &drive.geometry;
-    let plate = disc_plate(drive, disc);
-    let profile = LobeProfile::of(geometry);
-    let own_frame = DiscPose { centre_mm: Point::origin(), turn_rad: 0.0 };
-    let lobes = lobe_contour(&profile, kinematics::lobe_count(geometry), own_frame);
-    let bore = circle_contour(Point::origin(), geometry.bore_radius_mm);
     let centres = hole_centres(geometry, disc);
-    let holes = |radius_mm: f64| -> String {
-        centres.iter().map(|&centre| contour_data_mm(&circle_contour(centre, radius_mm))).collect()
-    };
-    let lobe_path = contour_data_mm(&lobes);
-    let bore_path = contour_data_mm(&bore);
-    let wide_hole = pin_outside_radius_mm(drive)
-        + geometry.eccentricity_mm
-        + 0.5 * EXAGGERATION * geometry.hole_clearance_mm;
     SceneDisc {
-        path: format!("{lobe_path}{bore_path}{}", holes(hole_radius_mm(drive))),
-        exaggerated_path: format!(
-            "{}{bore_path}{}",
-            contour_data_mm(&exaggerated(geometry, plate.outline.as_ref())),
-            holes(wide_hole)
-        ),
-        lobe_path,
+        opening_path: opening_path(geometry, &centres, hole_radius_mm(drive)),
         bore_radius_mm: geometry.bore_radius_mm,
         hole_centres_mm: centres.iter().map(|&centre| rounded_point(centre)).collect(),
         hole_radius_mm: hole_radius_mm(drive),
+    }
+}
+
+/// Bore and holes of a disc.
+fn opening_path(geometry: &Geometry, hole_centres: &[Point], hole_radius_mm: f64) -> String {
+    let bore = circle_contour(Point::origin(), geometry.bore_radius_mm);
+    let holes = hole_centres.iter().map(|&centre| circle_contour(centre, hole_radius_mm));
+    std::iter::once(bore).chain(holes).map(|contour| contour_data_mm(&contour)).collect()
+}
+
+/// The discs of a drive with their clearances drawn larger.
+#[must_use]
+pub fn clearances(drive: &Drive, generation: u64) -> Clearances {
+    let geometry = &drive.geometry;
+    let wide_hole = pin_outside_radius_mm(drive)
+        + geometry.eccentricity_mm
+        + 0.5 * EXAGGERATION * geometry.hole_clearance_mm;
+    let openings = |disc| opening_path(geometry, &hole_centres(geometry, disc), wide_hole);
+    Clearances {
+        generation,
+        lobe_path: contour_data_mm(&exaggerated(geometry, disc_plate(drive, 0).outline.as_ref())),
+        opening_paths: (0..geometry.disc_count).map(openings).collect(),
     }
 }
 

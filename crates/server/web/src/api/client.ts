@@ -1,6 +1,6 @@
 // Requests to the server, typed by its own description. Nothing here knows what the numbers mean.
 import type {
-  Comparison, Desk, Edits, Explanation, FigureEntry, FigurePage, Folder, Job, JobResult, LocatedDiagnostic,
+  Clearances, Comparison, Desk, Edits, Explanation, FigureEntry, FigurePage, Folder, Job, JobResult, LocatedDiagnostic,
   Motion, Problem, Question, Refused, Resolution, Scale, Scene, ShopFile, Solids, Tables, VerdictPage, Work,
 } from '../generated/api';
 
@@ -71,6 +71,7 @@ export const scale = (file: string, path: string) =>
   get<Scale>(under(file, `scale?path=${encodeURIComponent(path)}`));
 export const verdict = (file: string) => get<VerdictPage>(under(file, 'verdict'));
 export const scene = (file: string) => get<Scene>(under(file, 'scene'));
+export const clearances = (file: string) => get<Clearances>(under(file, 'clearances'));
 export const motion = (file: string, loadCase: string) =>
   get<Motion>(under(file, `motion?load_case=${encodeURIComponent(loadCase)}`));
 export const solids = (file: string) => get<Solids>(under(file, 'solids'));

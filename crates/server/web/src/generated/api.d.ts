@@ -38,6 +38,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/drives/{file}/clearances": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The discs with their clearances drawn larger. */
+        get: operations["clearances"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/drives/{file}/edits": {
         parameters: {
             query?: never;
@@ -599,6 +616,18 @@ export interface components {
             /** @description The word in the file. */
             word: string;
         };
+        /** @description Outlines of the discs with the clearances at rollers and pins drawn larger, each in the disc's own frame. */
+        Clearances: {
+            /**
+             * Format: uint64
+             * @description Generation of the text that they belong to.
+             */
+            generation: number;
+            /** @description Lobes, the same for all discs, as the data of an SVG path. */
+            lobe_path: string;
+            /** @description Bore and holes, disc by disc. */
+            opening_paths: string[];
+        };
         /** @description Colours for values from zero to a greatest one. */
         ColourScale: {
             /** @description The same for a dark page. */
@@ -921,7 +950,7 @@ export interface components {
         FigurePage: {
             /** @description Where the panels of a map lie in it: left, top, width, height; empty for other figures. */
             fields_paper_mm: number[][];
-            /** @description The figure as data, with ready-made ticks and labels. */
+            /** @description The figure as data, with ready-made ticks and labels; a drawing without its marks, which the picture shows. */
             figure: components["schemas"]["Figure"];
             /**
              * Format: uint64
@@ -1641,7 +1670,7 @@ export interface components {
             eccentricity_mm: number;
             /**
              * Format: double
-             * @description How much larger clearances are drawn in the exaggerated paths of the discs.
+             * @description How much larger clearances are drawn in [`Clearances`].
              */
             exaggeration: number;
             /**
@@ -1649,6 +1678,8 @@ export interface components {
              * @description Generation of the text that it belongs to.
              */
             generation: number;
+            /** @description Lobes of a disc in its own frame, the same for all, as the data of an SVG path. */
+            lobe_path: string;
             /**
              * Format: double
              * @description Radius within which everything lies.
@@ -1703,8 +1734,6 @@ export interface components {
              * @description Radius of its bore.
              */
             bore_radius_mm: number;
-            /** @description The same as `path` with the clearances at rollers and pins drawn larger. */
-            exaggerated_path: string;
             /** @description Centres of its holes. */
             hole_centres_mm: number[][];
             /**
@@ -1712,10 +1741,8 @@ export interface components {
              * @description Radius of its holes.
              */
             hole_radius_mm: number;
-            /** @description Lobes alone. */
-            lobe_path: string;
-            /** @description Lobes, bore and holes as the data of one SVG path, even-odd. */
-            path: string;
+            /** @description Bore and holes as the data of an SVG path: with the lobes, even-odd, the disc. */
+            opening_path: string;
         };
         /** @description Which side of the limit is good. */
         Sense: "at-most" | "at-least" | "equals";
@@ -2004,6 +2031,7 @@ export type Callout = components['schemas']['Callout'];
 export type Change = components['schemas']['Change'];
 export type Chart = components['schemas']['Chart'];
 export type ChoiceWord = components['schemas']['ChoiceWord'];
+export type Clearances = components['schemas']['Clearances'];
 export type ColourScale = components['schemas']['ColourScale'];
 export type Column = components['schemas']['Column'];
 export type ComparedFinding = components['schemas']['ComparedFinding'];
@@ -2156,6 +2184,38 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Refused"];
+                };
+            };
+            /** @description The request was refused, or could not be answered. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    clearances: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Bare name of a drive file in the opened folder. */
+                file: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Done. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Clearances"];
                 };
             };
             /** @description The request was refused, or could not be answered. */

@@ -1,6 +1,6 @@
 // A drive that is open: its values, verdict, drawing and motion, kept at the newest state that the server tells of.
 import type {
-  Change, Desk, Event, FigureEntry, FormField, LocatedDiagnostic, Motion, Scene, VerdictPage,
+  Change, Clearances, Desk, Event, FigureEntry, FormField, LocatedDiagnostic, Motion, Scene, VerdictPage,
 } from '../generated/api';
 import * as api from '../api/client';
 import { connection } from './connection.svelte';
@@ -18,6 +18,8 @@ export class DriveSession {
   desk = $state.raw<Desk | null>(null);
   verdict = $state.raw<VerdictPage | null>(null);
   scene = $state.raw<Scene | null>(null);
+  /** The discs with larger gaps, while somebody wants to see them. */
+  clearances = $state.raw<Clearances | null>(null);
   motion = $state.raw<Motion | null>(null);
   figures = $state.raw<FigureEntry[]>([]);
   /** Generation of the newest verdict with all figures and tables; they are asked for again when it grows. */
@@ -45,6 +47,7 @@ export class DriveSession {
   /** Newest generation that was told of while an edit was on its way. */
   #heard = 0;
   #stop: () => void;
+  #wantsClearances = false;
   #refreshing = new Map<string, { again: boolean; done: Promise<void> }>();
 
   constructor(readonly file: string) {
@@ -214,9 +217,25 @@ export class DriveSession {
     });
   }
 
+  /** Gaps are drawn larger or as they are. */
+  showClearances(isWanted: boolean) {
+    if (this.#wantsClearances === isWanted) return;
+    this.#wantsClearances = isWanted;
+    if (isWanted) this.#fetchClearances();
+    else this.clearances = null;
+  }
+
   #fetchScene() {
     void this.#once('scene', async () => {
       this.scene = newest(await api.scene(this.file), this.scene);
+    });
+    if (this.#wantsClearances) this.#fetchClearances();
+  }
+
+  #fetchClearances() {
+    void this.#once('clearances', async () => {
+      const clearances = await api.clearances(this.file);
+      if (this.#wantsClearances) this.clearances = newest(clearances, this.clearances);
     });
   }
 
