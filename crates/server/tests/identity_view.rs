@@ -129,3 +129,42 @@ fn identity_a_slider_shows_where_the_profile_is_undercut() {
     assert!(quick.findings.iter().any(|each| each.title == band.title && each.standing == Standing::Fails));
     assert!(view::scale(&file, "drive.name", 7).is_none());
 }
+
+#[test]
+fn identity_gaps_are_drawn_larger_only_as_far_as_there_is_room() {
+    let factors = EXAMPLES.map(|name| view::scene(&example(name).drive, 1).exaggeration);
+    // Printed parts with tenths of a millimetre of play have less room than ground ones with micrometres.
+    assert!(factors[3] < factors[0], "{factors:?}");
+    for (name, factor) in EXAMPLES.into_iter().zip(factors) {
+        assert!([1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0].contains(&factor), "{name}: {factor}");
+        let drive = example(name).drive;
+        let clear = view::clearances(&drive, 1);
+        assert_eq!(clear.opening_paths.len(), drive.geometry.disc_count);
+        // The outline keeps its sense, which it would lose where it crosses itself, and goes round once.
+        let knots = knots_of(&clear.lobe_path);
+        let turns: Vec<f64> =
+            knots.windows(2).map(|pair| pair[0][0] * pair[1][1] - pair[0][1] * pair[1][0]).collect();
+        let ahead = turns.iter().filter(|turn| **turn > 0.0).count();
+        assert_eq!(ahead, turns.len(), "{name}: the outline turns back");
+    }
+}
+
+/// Ends of the cubics of a path.
+fn knots_of(path: &str) -> Vec<[f64; 2]> {
+    let pieces = path.trim_start_matches('M').trim_end_matches('Z').split('C');
+    let numbers =
+        pieces.map(|piece| piece.split(' ').map(|text| text.parse().unwrap()).collect::<Vec<f64>>());
+    numbers.map(|all| [all[all.len() - 2], all[all.len() - 1]]).collect()
+}
+
+#[test]
+fn identity_the_held_member_stands() {
+    let held = |text: &str| {
+        let file = example("orchard-arm-shoulder").with_value("geometry.held_member", text).unwrap();
+        preview_motion(&file.drive)
+    };
+    assert_eq!(held("ring").frame_turn_ratio, 0.0);
+    // The plate turns back in the frame of the ring by what the ring turns where the plate is held.
+    let plate = held("plate");
+    assert!((plate.frame_turn_ratio + plate.disc_turn_ratio).abs() < 1e-15);
+}

@@ -98,6 +98,9 @@ pub struct Motion {
     pub load_case: String,
     /// Names and titles of all load cases.
     pub load_cases: Vec<(String, String)>,
+    /// Turn of everything for one degree of crank, so that the held member stands: nothing where that is the ring. The crank's
+    /// angle is counted from the ring.
+    pub frame_turn_ratio: f64,
     /// Turn of discs and plate for one degree of crank, frame of the ring.
     pub disc_turn_ratio: f64,
     /// Turn of each disc at crank angle zero, in degrees.

@@ -6,7 +6,7 @@ use crate::api::{ColourScale, DiscForces, ForcePose, Motion, Stage};
 use curves::math::{atan2, hypot};
 use curves::point::polar;
 use reducer::kinematics;
-use reducer::model::Drive;
+use reducer::model::{Drive, HeldMember};
 use reducer::results::{Assessment, DiscState, GapPoint, LoadCase, Pose};
 use reducer::units::degrees;
 use sheet::figures::outline::{DiscPose, roller_angle_rad};
@@ -46,6 +46,10 @@ pub fn motion(
         stage,
         load_case: case.map_or_else(String::new, |case| case.id.clone()),
         load_cases: cases.iter().map(|case| (case.id.clone(), case.title.clone())).collect(),
+        frame_turn_ratio: match geometry.held_member {
+            HeldMember::Ring => 0.0,
+            HeldMember::Plate => share,
+        },
         disc_turn_ratio: -share,
         disc_turn_start_deg: discs
             .clone()

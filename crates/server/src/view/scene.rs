@@ -1,26 +1,18 @@
 //! The parts of a drive as they are drawn, each in its own frame.
 
+use super::clearances::exaggeration;
 use super::{rounded_mm, rounded_point};
-use crate::api::{BearingRollers, Clearances, Scene, SceneDisc};
-use curves::point::{Point, Vector, polar};
-use curves::sampling::foot_parameter;
-use curves::{ClosedCurve, sampling};
+use crate::api::{BearingRollers, Scene, SceneDisc};
+use curves::point::{Point, polar};
 use reducer::kinematics;
-use reducer::model::{Drive, Geometry, Modification};
-use reducer::part::{disc_plate, hole_radius_mm, pin_outside_radius_mm};
+use reducer::model::{Drive, Geometry, HeldMember};
+use reducer::part::hole_radius_mm;
 use reducer::profile::LobeProfile;
-use sheet::figure::{Contour, Step};
 use sheet::figures::outline::{
-    DiscPose, circle_contour, lobe_contour, place, ring_inside_contour, ring_outside_radius_mm,
-    roller_angle_rad,
+    DiscPose, circle_contour, lobe_contour, ring_inside_contour, ring_outside_radius_mm, roller_angle_rad,
 };
 use sheet::svg::contour_data_mm;
 use std::f64::consts::TAU;
-
-/// How much larger clearances are drawn where they are to be seen.
-const EXAGGERATION: f64 = 100.0;
-/// Points of a lobe with exaggerated clearance.
-const EXAGGERATED_POINTS_PER_LOBE: usize = 36;
 
 /// The scene of a drive.
 #[must_use]
@@ -55,7 +47,7 @@ pub fn scene(drive: &Drive, generation: u64) -> Scene {
         ring_radius_mm: geometry.ring_radius_mm,
         pin_circle_radius_mm: geometry.pin_circle_radius_mm,
         eccentricity_mm: geometry.eccentricity_mm,
-        exaggeration: EXAGGERATION,
+        exaggeration: exaggeration(drive),
         description: description(geometry),
     }
 }
@@ -72,15 +64,19 @@ pub(super) fn bearing_rollers(drive: &Drive) -> Option<BearingRollers> {
 
 fn description(geometry: &Geometry) -> String {
     format!(
-        "{} ring rollers around {} with {} lobes each, whose centre the crank leads round; {} output pins stand in the holes.",
+        "{} ring rollers around {} with {} lobes each, whose centre the crank leads round; {} output pins stand in the holes. The {} is held.",
         geometry.ring_roller_count,
         if geometry.disc_count == 1 { "a disc".to_owned() } else { format!("{} discs", geometry.disc_count) },
         kinematics::lobe_count(geometry),
-        geometry.pin_count
+        geometry.pin_count,
+        match geometry.held_member {
+            HeldMember::Ring => "ring",
+            HeldMember::Plate => "plate with the pins",
+        }
     )
 }
 
-fn lobe_path(geometry: &Geometry) -> String {
+pub(super) fn lobe_path(geometry: &Geometry) -> String {
     let own_frame = DiscPose { centre_mm: Point::origin(), turn_rad: 0.0 };
     contour_data_mm(&lobe_contour(&LobeProfile::of(geometry), kinematics::lobe_count(geometry), own_frame))
 }
@@ -97,25 +93,10 @@ fn scene_disc(drive: &Drive, disc: usize) -> SceneDisc {
 }
 
 /// Bore and holes of a disc.
-fn opening_path(geometry: &Geometry, hole_centres: &[Point], hole_radius_mm: f64) -> String {
+pub(super) fn opening_path(geometry: &Geometry, hole_centres: &[Point], hole_radius_mm: f64) -> String {
     let bore = circle_contour(Point::origin(), geometry.bore_radius_mm);
     let holes = hole_centres.iter().map(|&centre| circle_contour(centre, hole_radius_mm));
     std::iter::once(bore).chain(holes).map(|contour| contour_data_mm(&contour)).collect()
-}
-
-/// The discs of a drive with their clearances drawn larger.
-#[must_use]
-pub fn clearances(drive: &Drive, generation: u64) -> Clearances {
-    let geometry = &drive.geometry;
-    let wide_hole = pin_outside_radius_mm(drive)
-        + geometry.eccentricity_mm
-        + 0.5 * EXAGGERATION * geometry.hole_clearance_mm;
-    let openings = |disc| opening_path(geometry, &hole_centres(geometry, disc), wide_hole);
-    Clearances {
-        generation,
-        lobe_path: contour_data_mm(&exaggerated(geometry, disc_plate(drive, 0).outline.as_ref())),
-        opening_paths: (0..geometry.disc_count).map(openings).collect(),
-    }
 }
 
 /// Centres of a disc's output holes in its own frame, in the order of the pins that stand in them.
@@ -130,24 +111,4 @@ pub(super) fn hole_centres(geometry: &Geometry, disc: usize) -> Vec<Point> {
             polar(geometry.pin_circle_radius_mm, first_rad + TAU * pin as f64 / geometry.pin_count as f64)
         })
         .collect()
-}
-
-/// The lobes as they are cut, with their distance from the ideal profile drawn larger.
-fn exaggerated(geometry: &Geometry, cut: &dyn ClosedCurve) -> Contour {
-    let mut unmodified = geometry.clone();
-    unmodified.modification =
-        Modification { equidistant_offset_mm: 0.0, ring_radius_shift_mm: 0.0, flank_rotation_rad: 0.0 };
-    let ideal = LobeProfile::of(&unmodified);
-    let count = EXAGGERATED_POINTS_PER_LOBE * kinematics::lobe_count(geometry);
-    let points: Vec<[f64; 2]> = sampling::by_count(&ideal, count)
-        .into_iter()
-        .map(|parameter| {
-            let on_ideal = ideal.at(parameter).position_mm;
-            let on_cut = cut.at(foot_parameter(cut, on_ideal, parameter)).position_mm;
-            let away: Vector = (on_cut - on_ideal) * EXAGGERATION;
-            place(if away.x.is_finite() && away.y.is_finite() { on_ideal + away } else { on_ideal })
-        })
-        .collect();
-    let steps = points[1..].iter().map(|&to_mm| Step::Line { to_mm }).collect();
-    Contour { start_mm: points[0], steps, closed: true }
 }

@@ -1,4 +1,4 @@
-// From an edit to the verdict on screen, beside the server's bare answer to an edit of the same kind.
+// From an edit to verdict and drawing on screen, beside the server's bare answer to an edit of the same kind.
 import { box, driveHash, field, settled } from '../e2e/stand.js';
 import { beside, line, median, ms } from './figures.js';
 
@@ -11,16 +11,17 @@ const STEPS_A_RUN = 10;
 const PATIENCE_MS = 10_000;
 const PATH = 'geometry.eccentricity';
 
-/** Runs in the page: tells when a verdict that is newer than the one at the edit has been painted. */
-function watchVerdicts() {
-  const list = () => document.querySelector('[data-generation]');
+/** Runs in the page: tells when a verdict and a drawing that are newer than those at the edit have been painted. */
+function watchAnswers() {
+  const verdict = () => Number(document.querySelector('[data-generation]')?.dataset.generation);
+  const drawing = () => Number(document.querySelector('[data-drawn]')?.dataset.drawn);
   const state = { begun: 0, from: 0, done: null };
   const begin = () => {
     state.begun = performance.now();
-    state.from = Number(list().dataset.generation);
+    state.from = Math.max(verdict(), drawing());
   };
   const look = () => {
-    if (!state.done || !state.begun || !(Number(list()?.dataset.generation) > state.from)) return;
+    if (!state.done || !state.begun || !(Math.min(verdict(), drawing()) > state.from)) return;
     const { begun, done } = state;
     state.begun = 0;
     state.done = null;
@@ -30,8 +31,8 @@ function watchVerdicts() {
   addEventListener('keydown', (event) => {
     if (event.key === 'Enter' || (event.key.startsWith('Arrow') && event.target.type === 'range')) begin();
   }, true);
-  new MutationObserver(look).observe(document, { subtree: true, attributes: true, attributeFilter: ['data-generation'] });
-  window.nextVerdict = () => new Promise((settle) => (state.done = settle));
+  new MutationObserver(look).observe(document, { subtree: true, attributes: true, attributeFilter: ['data-generation', 'data-drawn'] });
+  window.nextAnswer = () => new Promise((settle) => (state.done = settle));
 }
 
 /** The server's own time for an edit, as a program would ask it. */
@@ -56,10 +57,10 @@ function values(text) {
 }
 
 async function timed(page, act) {
-  const seen = page.evaluate(() => window.nextVerdict());
+  const seen = page.evaluate(() => window.nextAnswer());
   await act();
   let timer;
-  const late = new Promise((_, fail) => (timer = setTimeout(() => fail(new Error('an edit got no verdict')), PATIENCE_MS)));
+  const late = new Promise((_, fail) => (timer = setTimeout(() => fail(new Error('an edit got no answer')), PATIENCE_MS)));
   return Promise.race([seen, late]).finally(() => clearTimeout(timer));
 }
 
@@ -75,7 +76,7 @@ export async function edits(stand, page, file) {
   }
   await page.goto(`${stand.url}/${driveHash(file)}`);
   await settled(page);
-  await page.evaluate(watchVerdicts);
+  await page.evaluate(watchAnswers);
   const typed = [];
   for (let count = 0; count < EDIT_COUNT; count += 1) {
     await box(page, PATH).fill(next());
@@ -86,8 +87,8 @@ export async function edits(stand, page, file) {
   await settled(page);
   const rest = performance.now() - begun + PAUSE_MS;
   const slid = await slide(page);
-  beside(`${file}: typed, to the verdict`, typed, baseline);
-  beside(`${file}: slider, to the verdict`, slid, baseline);
+  beside(`${file}: typed, to verdict and drawing`, typed, baseline);
+  beside(`${file}: slider, to verdict and drawing`, slid, baseline);
   line(`${file}: baseline`, `median ${ms(median(baseline))}`, `the file's own load model ${ms(rest)} later`);
 }
 

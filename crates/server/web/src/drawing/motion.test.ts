@@ -1,7 +1,7 @@
 // Interpolation against cases that can be followed by hand.
 import { describe, expect, it } from 'vitest';
 import type { DiscForces, Motion } from '../generated/api';
-import { colourOf, discPlace, forcesAt, overTurn, pitchPoint, wrap } from './motion';
+import { colourOf, discPlace, forcesAt, frameTurnDeg, overTurn, pitchPoint, plateTurnDeg, wrap } from './motion';
 
 const circle = (radius: number, steps: number) =>
   Array.from({ length: steps + 1 }, (_, step) => [
@@ -28,6 +28,7 @@ const motion = {
   stage: 'full',
   load_case: 'rated',
   load_cases: [['rated', 'rated torque']],
+  frame_turn_ratio: 0,
   disc_turn_ratio: -1 / 3,
   disc_turn_start_deg: [0, 60],
   cage_turn_ratio: 0.4,
@@ -51,6 +52,12 @@ describe('places', () => {
   it('identity_wraps_both_ways', () => {
     expect(wrap(-30, 360)).toBe(330);
     expect(wrap(725, 360)).toBe(5);
+  });
+
+  it('identity_a_held_plate_stands_while_the_crank_turns', () => {
+    const held = { ...motion, frame_turn_ratio: 1 / 3 };
+    expect(frameTurnDeg(held, 100) + plateTurnDeg(held, 100)).toBeCloseTo(0, 12);
+    expect(frameTurnDeg(motion, 100)).toBe(0);
   });
 
   it('identity_goes_straight_between_points_of_a_table', () => {

@@ -47,6 +47,11 @@ export function plateTurnDeg(motion: Motion, crankDeg: number): number {
   return motion.disc_turn_ratio * crankDeg;
 }
 
+/** Turn of everything, so that the held member stands. */
+export function frameTurnDeg(motion: Motion, crankDeg: number): number {
+  return motion.frame_turn_ratio * crankDeg;
+}
+
 /** Where all normals of a disc meet. */
 export function pitchPoint(motion: Motion, disc: number, crankDeg: number): Point {
   return overTurn(motion.pitch_point_mm, crankDeg + (motion.throw_angle_deg[disc] ?? 0));

@@ -1,6 +1,6 @@
 // Sets transforms and colours of one picture, straight on the elements, so that a moving crank costs no more than that.
 import type { Motion, Scene } from '../generated/api';
-import { cageTurnDeg, colourOf, discPlace, forcesAt, pitchPoint, plateTurnDeg, type Forces } from './motion';
+import { cageTurnDeg, colourOf, discPlace, forcesAt, frameTurnDeg, pitchPoint, plateTurnDeg, type Forces } from './motion';
 
 export interface Shown {
   disc: number;
@@ -12,6 +12,7 @@ export interface Shown {
 
 /** The elements that move. */
 export interface Parts {
+  frame: SVGGElement | null;
   discs: SVGGElement[];
   throws: SVGGElement[];
   cages: SVGGElement[];
@@ -49,6 +50,7 @@ export function paint(
   parts: Parts, scene: Scene, motion: Motion, shown: Shown, colours: string[], crankDeg: number,
   pixelsPerMm: number,
 ): Forces | null {
+  turnFrame(parts.frame, frameTurnDeg(motion, crankDeg));
   for (let disc = 0; disc < parts.discs.length; disc += 1) {
     const { centre: [x, y], turnDeg } = discPlace(motion, disc, crankDeg);
     parts.discs[disc]?.setAttribute('transform', place(x, y, turnDeg));
@@ -64,6 +66,12 @@ export function paint(
   const forces = forcesAt(motion, shown.disc, crankDeg);
   paintForces(parts, scene, motion, shown, colours, crankDeg, pixelsPerMm, forces, [px, py], [cx, cy]);
   return forces;
+}
+
+/** With a held ring the frame stands, and is not touched at all. */
+function turnFrame(frame: SVGGElement | null, turnDeg: number) {
+  if (turnDeg !== 0) frame?.setAttribute('transform', `rotate(${turnDeg})`);
+  else if (frame?.hasAttribute('transform')) frame.removeAttribute('transform');
 }
 
 function paintForces(

@@ -1396,6 +1396,12 @@ export interface components {
             /** @description Turn of each disc at crank angle zero, in degrees. */
             disc_turn_start_deg: number[];
             /**
+             * Format: double
+             * @description Turn of everything for one degree of crank, so that the held member stands: nothing where that is the ring. The crank's
+             *     angle is counted from the ring.
+             */
+            frame_turn_ratio: number;
+            /**
              * Format: uint64
              * @description Generation of the text that it belongs to.
              */

@@ -8,7 +8,7 @@ import {
 import { OrbitControls } from 'three/examples/jsm/controls/OrbitControls.js';
 import { toCreasedNormals } from 'three/examples/jsm/utils/BufferGeometryUtils.js';
 import type { Motion, Prism, Solids } from '../generated/api';
-import { cageTurnDeg, discPlace, plateTurnDeg } from '../drawing/motion';
+import { cageTurnDeg, discPlace, frameTurnDeg, plateTurnDeg } from '../drawing/motion';
 
 export interface Look {
   /** How far the parts are drawn apart, from 0 to 1. */
@@ -144,6 +144,7 @@ export class SpaceView {
     this.#caps.position.copy(this.#plane.normal).multiplyScalar(-this.#plane.constant);
     this.#caps.scale.setScalar(8 * (this.#reach + this.#length));
     const highest = Math.max(...[...this.#frames.values()].flatMap((frame) => frame.parts.map((part) => part.order)), 1);
+    if (motion) this.#world.rotation.z = (frameTurnDeg(motion, crankDeg) * Math.PI) / 180;
     for (const [name, frame] of this.#frames) {
       for (const part of frame.parts) {
         part.object.position.z = (part.order - highest / 2) * look.apart * this.#length * 0.9;

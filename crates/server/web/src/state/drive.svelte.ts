@@ -8,6 +8,14 @@ import { Crank } from './crank.svelte';
 import { EditQueue, type WaitingEdit } from './edit_queue';
 import { isNewer, newest } from './newest';
 
+/** How long values, drawing and verdict wait for each other when the page is opened. */
+const FIRST_PATIENCE_MS = 400;
+/** How long nothing must have changed until figures and tables are asked for, and how long they wait at most. */
+const REST_MS = 150;
+const MOST_RESTLESS_MS = 600;
+
+const pause = (ms: number) => new Promise<void>((resolve) => setTimeout(resolve, ms));
+
 /** What a field shows that the server has not taken: the text as typed, and why it was refused. */
 export interface Draft {
   text: string;
@@ -48,6 +56,9 @@ export class DriveSession {
   #heard = 0;
   #stop: () => void;
   #wantsClearances = false;
+  /** Since when figures and tables wait, and the clock that lets them go. */
+  #restless: number | null = null;
+  #resting: ReturnType<typeof setTimeout> | undefined;
   #refreshing = new Map<string, { again: boolean; done: Promise<void> }>();
 
   constructor(readonly file: string) {
@@ -55,20 +66,29 @@ export class DriveSession {
       (event) => this.#hear(event),
       () => this.refresh(),
     );
-    this.refresh();
+    void this.#begin();
   }
 
   close() {
     this.#stop();
+    clearTimeout(this.#resting);
     this.crank.pause();
   }
 
   /** Asks for everything that the newest state has. */
   refresh() {
     void this.#fetchDesk();
-    void this.#fetchVerdict();
-    this.#fetchScene();
-    this.#fetchComputed();
+    void this.#fetchPicture();
+  }
+
+  /** The first look: values, drawing and verdict together, unless one of them is long in coming. */
+  async #begin() {
+    await this.#once('desk', async () => {
+      const picture = this.#fetchPicture();
+      const desk = await api.desk(this.file);
+      await Promise.race([picture, pause(FIRST_PATIENCE_MS)]);
+      this.#takeDesk(desk);
+    });
   }
 
   // --- values -----------------------------------------------------------------------------
@@ -184,9 +204,9 @@ export class DriveSession {
       else if (event.cause !== 'edit' || event.generation > (this.desk?.generation ?? 0)) void this.#fetchDesk(event.generation);
     }
     if (event.event === 'verdict' && event.file === this.file) {
-      // A request that is on its way waits for the preview itself.
-      const isComing = event.stage === 'preview' && this.#refreshing.has('verdict');
-      if (!isComing && !(this.verdict && isNewer(this.verdict, event))) void this.#fetchAfterVerdict();
+      // A request that is on its way waits for the preview itself, and the answer to an edit asks for it.
+      const isComing = event.stage === 'preview' && (this.#refreshing.has('picture') || this.#queue.isSending);
+      if (!isComing && !(this.verdict && isNewer(this.verdict, event))) void this.#fetchPicture();
     }
   }
 
@@ -194,8 +214,7 @@ export class DriveSession {
     if (!isNewer(desk, this.desk)) return;
     const isNew = desk.generation !== this.desk?.generation;
     this.desk = desk;
-    if (!isNew) return;
-    void this.#fetchAfterVerdict();
+    if (isNew && (this.verdict?.generation ?? -1) < desk.generation) void this.#fetchPicture();
   }
 
   async #fetchDesk(known?: number) {
@@ -203,18 +222,37 @@ export class DriveSession {
     await this.#once('desk', async () => this.#takeDesk(await api.desk(this.file)));
   }
 
-  /** The verdict first: what else is asked for would take time from it, on the server and here. */
-  async #fetchAfterVerdict() {
-    await this.#fetchVerdict();
-    if (this.scene && this.desk && this.scene.generation < this.desk.generation) this.#fetchScene();
-    this.#fetchComputed();
+  /** Verdict, drawing and motion are asked for together and shown together: the browser's painting is what takes longest. */
+  async #fetchPicture() {
+    await this.#once('picture', async () => {
+      const wanted = this.loadCase;
+      const isDrawn = this.scene !== null && this.desk !== null && this.scene.generation >= this.desk.generation;
+      const scene = isDrawn ? this.scene : api.scene(this.file);
+      const answers = await Promise.allSettled([api.verdict(this.file), scene, api.motion(this.file, wanted)]);
+      const [verdict, drawn, motion] = answers;
+      if (verdict.status === 'fulfilled') this.verdict = newest(verdict.value, this.verdict);
+      if (drawn.status === 'fulfilled' && drawn.value) this.scene = newest(drawn.value, this.scene);
+      if (motion.status === 'fulfilled' && wanted === this.loadCase) this.motion = newest(motion.value, this.motion);
+      for (const answer of answers) if (answer.status === 'rejected') this.#tell(answer.reason);
+    });
+    if (this.#wantsClearances) this.#fetchClearances();
+    this.#fetchWhenCalm();
   }
 
-  #fetchVerdict() {
-    return this.#once('verdict', async () => {
-      this.verdict = newest(await api.verdict(this.file), this.verdict);
-      this.computed = Math.max(this.computed, this.verdict.generation + (this.verdict.stage === 'full' ? 0.5 : 0));
-    });
+  /** Figures and tables wait until the hand rests for a moment, so that they take no time from the next step of a slider. */
+  #fetchWhenCalm() {
+    clearTimeout(this.#resting);
+    this.#restless ??= performance.now();
+    const left = MOST_RESTLESS_MS - (performance.now() - this.#restless);
+    this.#resting = setTimeout(() => {
+      this.#restless = null;
+      const { verdict } = this;
+      if (!verdict) return;
+      this.computed = Math.max(this.computed, verdict.generation + (verdict.stage === 'full' ? 0.5 : 0));
+      void this.#once('figures', async () => {
+        this.figures = await api.figures(this.file);
+      });
+    }, Math.max(Math.min(REST_MS, left), 0));
   }
 
   /** Gaps are drawn larger or as they are. */
@@ -225,25 +263,10 @@ export class DriveSession {
     else this.clearances = null;
   }
 
-  #fetchScene() {
-    void this.#once('scene', async () => {
-      this.scene = newest(await api.scene(this.file), this.scene);
-    });
-    if (this.#wantsClearances) this.#fetchClearances();
-  }
-
   #fetchClearances() {
     void this.#once('clearances', async () => {
       const clearances = await api.clearances(this.file);
       if (this.#wantsClearances) this.clearances = newest(clearances, this.clearances);
-    });
-  }
-
-  /** What comes of the loads. */
-  #fetchComputed() {
-    this.#fetchMotion();
-    void this.#once('figures', async () => {
-      this.figures = await api.figures(this.file);
     });
   }
 
