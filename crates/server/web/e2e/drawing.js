@@ -1,6 +1,6 @@
 // The drives as cards, the drawing that moves, and the view in space.
 import assert from 'node:assert/strict';
-import { Stand, driveHash, open, settled, SHOULDER, type, until } from './stand.js';
+import { Stand, box, driveHash, open, settled, SHOULDER, type, until } from './stand.js';
 
 /** Runs a case with a stand and a page on a drive, and checks that nothing was complained of. */
 export function onDrive(run, { file = SHOULDER, options = {}, names } = {}) {
@@ -143,7 +143,10 @@ export default [
     await page.keyboard.press('0');
     const outline = await page.locator('g.disc > path').first().getAttribute('d');
     await page.keyboard.press('x');
-    assert.notEqual(await page.locator('g.disc > path').first().getAttribute('d'), outline);
+    const drawn = () => page.locator('g.disc > path').first().getAttribute('d');
+    await until('gaps are drawn larger', async () => (await drawn()) !== outline);
+    await page.keyboard.press('x');
+    await until('gaps are drawn as they are', async () => (await drawn()) === outline);
     assert.equal(await page.locator('g.ghost').count(), 0);
     await page.keyboard.press('g');
     assert.equal(await page.locator('g.ghost').count(), 1);
@@ -151,6 +154,31 @@ export default [
     assert.equal(await page.getByRole('button', { name: 'Disc 2', exact: true }).getAttribute('aria-pressed'), 'true');
     await page.keyboard.press('n');
     assert.ok((await page.locator('path.normals').getAttribute('d')).split('M').length > 4);
+  })],
+
+  ['with the plate held the pins stand and the ring turns', onDrive(async ({ page }) => {
+    await settled(page);
+    const centre = async (selector) => {
+      const { x, y, width, height } = await page.locator(selector).boundingBox();
+      return [x + width / 2, y + height / 2];
+    };
+    const moved = async (selector, act) => {
+      const before = await centre(selector);
+      await act();
+      const after = await centre(selector);
+      return Math.hypot(after[0] - before[0], after[1] - before[1]);
+    };
+    const turn = async () => {
+      for (let count = 0; count < 9; count += 1) await page.keyboard.press('}');
+    };
+    assert.ok((await moved('[data-roller="3"]', turn)) < 0.1);
+    assert.ok((await moved('[data-pin="0"]', turn)) > 1);
+    await box(page, 'geometry.held_member').selectOption('plate');
+    await until('the ring turns', async () => (await page.locator('.frame > svg > g > g').getAttribute('transform')) !== null);
+    await settled(page);
+    await page.locator('output.angle').click();
+    assert.ok((await moved('[data-roller="3"]', turn)) > 1);
+    assert.ok((await moved('[data-pin="0"]', turn)) < 0.1);
   })],
 
   ['the crank plays, smoothly, with all arrows', onDrive(async ({ page }) => {
