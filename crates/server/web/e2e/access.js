@@ -32,6 +32,14 @@ const LARGEST_PAGE = 400_000;
 const LARGEST_SPACE = 250_000;
 
 export default [
+  ['an address that leads nowhere shows the folder and says so', onDrive(async ({ page, stand }) => {
+    for (const astray of ['#/drive/%E0%A4%A', '#/nowhere']) {
+      await page.goto(`${stand.url}/?${encodeURIComponent(astray)}${astray}`);
+      await page.getByText('nothing at this address').waitFor();
+      await page.getByRole('link', { name: 'orchard-arm-shoulder' }).waitFor();
+    }
+  }, { file: null })],
+
   ['keyboard alone: open, find a value, change it, undo, save, read a roller, turn the crank', onDrive(async ({ page, stand }) => {
     await page.getByRole('link', { name: 'orchard-arm-shoulder' }).waitFor();
     const tabTo = async (words, holds) => {
