@@ -38,7 +38,7 @@ pub enum Theme {
     Light,
     /// Light ink on a dark sheet.
     Dark,
-    /// Custom properties of the surrounding page, without a background.
+    /// Custom properties of the surrounding page, also for the sheet below.
     Page,
 }
 
@@ -130,6 +130,14 @@ impl Theme {
         ]
     }
 
+    /// What the surrounding page has to set for [`Theme::Page`] to look like this theme: names and values of custom properties.
+    #[must_use]
+    pub fn properties(self) -> Vec<(String, &'static str)> {
+        let colours = self.colours().into_iter().map(|(name, colour)| (format!("--fig-{name}"), colour));
+        let levels = colour_scale::colours(self).into_iter().enumerate();
+        colours.chain(levels.map(|(level, colour)| (colour_scale::property(level), colour))).collect()
+    }
+
     /// The style sheet: rules with `$name` replaced by the theme's colour of that name.
     fn style(self) -> String {
         let mut style = include_str!("svg/figure.css").to_owned();
@@ -213,5 +221,19 @@ mod tests {
             assert!(!theme.style().contains('$'), "{}", theme.style());
         }
         assert!(Theme::Page.style().contains("var(--fig-ink,#1b2430)"));
+    }
+
+    #[test]
+    fn identity_a_page_that_sets_all_properties_has_all_colours_of_its_theme() {
+        let used = |style: &str| -> std::collections::BTreeSet<String> {
+            let after = style.split("var(").skip(1);
+            after.filter_map(|text| text.split_once(',')).map(|(name, _)| name.to_owned()).collect()
+        };
+        let style = Theme::Page.style() + &colour_scale::style(Theme::Page);
+        for theme in [Theme::Light, Theme::Dark] {
+            let set = theme.properties().into_iter().map(|(name, _)| name).collect();
+            assert!(used(&style).is_subset(&set), "{:?}", used(&style).difference(&set));
+        }
+        assert_eq!(Theme::Dark.properties().last(), Some(&("--fig-level-t".to_owned(), "#f9f0ba")));
     }
 }

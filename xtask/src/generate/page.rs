@@ -1,8 +1,9 @@
-//! What the page formats numbers with: the table of quantities, and cases that hold its formatter to ours.
+//! What the page formats numbers with, cases that hold its formatter to ours, and the colours of the figures.
 
 use super::Generated;
 use reducer::registry::{self, Quantity};
 use serde_json::{Map, Value, json};
+use sheet::svg::Theme;
 
 const FOLDER: &str = "crates/server/web/src/generated";
 /// Core values that each quantity is written with in the cases.
@@ -14,7 +15,24 @@ pub(super) fn files() -> Vec<Generated> {
         path: format!("{FOLDER}/{name}"),
         content: super::json(content),
     };
-    vec![file("quantities.json", &quantities()), file("number-cases.json", &cases())]
+    let colours = Generated { path: format!("{FOLDER}/figure-colours.css"), content: colours() };
+    vec![file("quantities.json", &quantities()), file("number-cases.json", &cases()), colours]
+}
+
+/// The colours of figures as custom properties, for both themes of the page.
+fn colours() -> String {
+    let rule = |theme: Theme, selector: &str, indent: &str| -> String {
+        let lines =
+            theme.properties().into_iter().map(|(name, colour)| format!("{indent}  {name}: {colour};\n"));
+        format!("{indent}{selector} {{\n{}{indent}}}\n", lines.collect::<String>())
+    };
+    format!(
+        "/* The colours of the figures, least levels of maps first; generated. */\n\n{}\n\
+         @media (prefers-color-scheme: dark) {{\n{}}}\n\n{}",
+        rule(Theme::Light, ":root", ""),
+        rule(Theme::Dark, ":root:not([data-theme='light'])", "  "),
+        rule(Theme::Dark, ":root[data-theme='dark']", ""),
+    )
 }
 
 fn quantities() -> Value {

@@ -35,6 +35,12 @@ pub fn class(level: usize) -> String {
     format!("f-level-{level}")
 }
 
+/// Custom property of a level; a letter counts, as names of colours hold letters alone.
+pub fn property(level: usize) -> String {
+    let letter = (b'a'..=b'z').nth(level).map_or('z', char::from);
+    format!("--fig-level-{letter}")
+}
+
 /// First level on which the colour of the sheet stands out more than that of the ink.
 const FIRST_HIGH_LEVEL: usize = 8;
 
@@ -52,18 +58,20 @@ pub fn colours(theme: Theme) -> [&'static str; LEVEL_COUNT] {
 /// Rules of the style sheet for all levels and for the text on them.
 pub fn style(theme: Theme) -> String {
     let colours = colours(theme);
-    let property = |name: &str, colour: &str| {
-        if theme == Theme::Page { format!("var(--fig-{name},{colour})") } else { colour.to_owned() }
+    let value = |property: &str, colour: &str| {
+        if theme == Theme::Page { format!("var({property},{colour})") } else { colour.to_owned() }
     };
     let mut style = String::new();
     // Writing to a string never fails.
     for (level, colour) in colours.iter().enumerate() {
-        let fill = property(&format!("level-{level}"), colour);
+        let fill = value(&property(level), colour);
         let _ = writeln!(style, ".{} {{ fill: {fill}; stroke: none; }}", class(level));
     }
     let palette = theme.palette();
-    for (name, colour_name, colour) in [("low", "ink", palette.ink), ("high", "sheet", palette.sheet)] {
-        let fill = property(colour_name, colour);
+    for (name, property_name, colour) in
+        [("low", "--fig-ink", palette.ink), ("high", "--fig-sheet", palette.sheet)]
+    {
+        let fill = value(property_name, colour);
         let _ = writeln!(
             style,
             ".f-cell-{name} {{ font-family: \"Libertinus Serif\", serif; font-size: 2.6px; fill: {fill}; }}"

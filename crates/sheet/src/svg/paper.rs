@@ -224,7 +224,7 @@ impl Paper {
         let levels =
             if matches!(figure.body, Body::Map(_)) { colour_scale::style(theme) } else { String::new() };
         let _ = writeln!(out, "<style>\n{}\n{levels}</style>", theme.style());
-        if matches!(theme, Theme::Light | Theme::Dark) {
+        if theme != Theme::Print {
             let _ = writeln!(out, "<rect class=\"f-fill-sheet\" width=\"{width}\" height=\"{height}\"/>");
         }
         if self.body.contains("url(#") {
