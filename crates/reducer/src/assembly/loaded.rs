@@ -250,10 +250,11 @@ impl LoadedStudy {
             .collect();
         LoadedMeasure::ALL
             .iter()
-            .map(|measure| {
+            .zip(&self.limits)
+            .map(|(measure, limit)| {
                 let values: Vec<f64> =
                     sampled.iter().map(|sampled| measure.of(sampled, &self.nominal)).collect();
-                Grid::around(&values, measure.quantum())
+                Grid::around(&values, measure.quantum()).with_edge_at(*limit)
             })
             .collect()
     }

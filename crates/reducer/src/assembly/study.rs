@@ -331,8 +331,10 @@ impl Study {
                 }
             }
         }
-        let grid = |(measure, values): (&Measure, Vec<f64>)| Grid::around(&values, measure.quantum());
-        Measure::ALL.iter().zip(values).map(grid).collect()
+        let grid = |((measure, values), limit): ((&Measure, Vec<f64>), &Option<Limit>)| {
+            Grid::around(&values, measure.quantum()).with_edge_at(*limit)
+        };
+        Measure::ALL.iter().zip(values).zip(&self.limits).map(grid).collect()
     }
 }
 

@@ -8,7 +8,7 @@ use super::proposal::Proposal;
 use super::random::Sampling;
 use super::shares::VarianceShare;
 use super::study::{Block, Measure, Study};
-use super::tally::{BIN_COUNT, ShareWithBounds, Tally, Z_95};
+use super::tally::{BIN_COUNT, SHOWN_BIN, ShareWithBounds, Tally, Z_95};
 use super::work::{Tallied, Work};
 use crate::contact::support::BearingLaw;
 use crate::finding::{Check, Finding, Sense, Standing, Subject, sort_by_margin};
@@ -21,8 +21,6 @@ use serde::Serialize;
 const MOST_DENSE_ANGLES: usize = 40_000;
 /// Rows and assemblies below which variance shares and changes of grade say nothing.
 pub const LEAST_SAMPLE: u64 = 200;
-/// Bins of a histogram as it is shown, each of so many fine ones.
-const SHOWN_BIN: usize = 16;
 
 /// Distribution of one quantity over the assemblies.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
@@ -55,7 +53,7 @@ pub struct Distribution {
     pub within: Option<ShareWithBounds>,
     /// Whether the limit is a requirement of the axis.
     pub is_required: bool,
-    /// Lower end of the first bin.
+    /// Lower end of the first bin; a limit within reach lies on an edge between bins.
     pub first_edge: f64,
     /// Width of a bin.
     pub bin_width: f64,

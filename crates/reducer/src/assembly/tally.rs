@@ -6,6 +6,8 @@ use serde::{Deserialize, Serialize};
 
 /// Bins of a histogram.
 pub const BIN_COUNT: usize = 800;
+/// Bins of a histogram that are shown as one.
+pub const SHOWN_BIN: usize = 16;
 /// Standard deviations between the middle of the histogram and either end.
 const REACH_IN_DEVIATIONS: f64 = 8.0;
 /// z of a two-sided confidence of 95 %.
@@ -33,6 +35,17 @@ impl Grid {
         let width = (2.0 * reach / BIN_COUNT as f64 / quantum).ceil().max(1.0);
         let first = (mean / quantum - 0.5 * width * BIN_COUNT as f64).floor();
         Self { quantum, first: first as i64, width: width as i64 }
+    }
+
+    /// The grid moved by half a shown bin at most, so that an edge between shown bins parts what meets a limit from what does not.
+    #[must_use]
+    pub fn with_edge_at(self, limit: Option<Limit>) -> Self {
+        let Some(limit) = limit else { return self };
+        let edge = self.quanta(limit.value).saturating_add(i64::from(limit.at_most));
+        let step = self.width * SHOWN_BIN as i64;
+        let beyond = edge.saturating_sub(self.first).rem_euclid(step);
+        let shift = if 2 * beyond > step { beyond - step } else { beyond };
+        Self { first: self.first + shift, ..self }
     }
 
     /// Middle of the histogram.
@@ -337,6 +350,27 @@ mod tests {
         }
         assert_eq!(tally.count, 1000 << 30);
         assert!((tally.deviation() / 0.005 - 1.0).abs() < 1e-9, "{}", tally.deviation());
+    }
+
+    /// Also where values lie on the limit itself, and where the limit lies far off.
+    #[test]
+    fn identity_no_shown_bin_holds_values_on_both_sides_of_the_limit() {
+        let values: Vec<f64> = (0..1000_u32).map(|k| f64::from((k * 7919) % 1000) * 1e-6).collect();
+        for (value, at_most) in
+            [(5e-4, true), (5e-4, false), (7.123_456e-4, true), (-0.3, false), (4.0, true)]
+        {
+            let limit = Limit { value, at_most };
+            let pilot = Grid::around(&values[..100], 1e-12);
+            let grid = pilot.with_edge_at(Some(limit));
+            assert!((grid.first - pilot.first).abs() <= grid.width * SHOWN_BIN as i64 / 2);
+            let mut tally = Tally::new(grid, Some(limit));
+            values.iter().for_each(|value| tally.add(*value));
+            let shown = tally.bins.chunks(SHOWN_BIN).map(|bins| bins.iter().sum::<u64>());
+            let is_within = |bin: usize| limit.holds(grid.edge(bin * SHOWN_BIN + SHOWN_BIN / 2));
+            let within: u64 =
+                shown.enumerate().filter(|(bin, _)| is_within(*bin)).map(|(_, count)| count).sum();
+            assert_eq!(within, tally.meets, "{limit:?}");
+        }
     }
 
     /// A textbook-sized case worked by hand: 8 of 10, z² = 3.8415.

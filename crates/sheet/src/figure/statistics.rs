@@ -78,7 +78,7 @@ pub struct Histogram {
     pub shares: Vec<f64>,
     /// Upright lines with a label above them, from left to right.
     pub flags: Vec<Flag>,
-    /// Where values stop to hold and on which side, in the unit shown.
+    /// Where values stop to hold and on which side, in the unit shown; where it lies among the bins, it lies on an edge.
     pub limit: Option<HistogramLimit>,
     /// What it comes to, in words.
     pub note: Markup,

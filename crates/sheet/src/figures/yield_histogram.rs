@@ -122,6 +122,7 @@ fn key_numbers(distribution: &Distribution) -> Vec<KeyNumber> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::svg::{self, Theme};
     use reducer::assembly::tally::ShareWithBounds;
 
     fn distribution(limit: Option<f64>) -> Distribution {
@@ -166,6 +167,19 @@ mod tests {
         assert_eq!(drawn.flags.iter().filter(|flag| flag.is_limit).count(), 1);
         assert_eq!(drawn.note.plain(), "95.00 % within the limit");
         assert!(figure.caption.plain().contains("at most 0.96 arcmin"), "{}", figure.caption.plain());
+    }
+
+    #[test]
+    fn identity_bins_beyond_the_limit_are_hatched_and_no_others() {
+        for (bins_below, is_upper) in [(8.0, true), (2.0, false), (9.0, true), (0.0, false)] {
+            let limit = 2e-4 + bins_below * 1e-5;
+            let mut distribution = distribution(Some(limit));
+            distribution.limit_is_upper = Some(is_upper);
+            let drawn = svg::render(&yield_histogram(&distribution), Theme::Print);
+            let hatched = drawn.lines().find(|line| line.contains("url(#") && line.contains("d=\""));
+            let count = hatched.map_or(0, |line| line.matches('M').count()) as f64;
+            assert_eq!(count, if is_upper { 9.0 - bins_below } else { bins_below }, "{hatched:?}");
+        }
     }
 
     #[test]

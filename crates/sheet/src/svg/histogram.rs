@@ -41,29 +41,21 @@ pub fn draw(paper: &mut Paper, histogram: &Histogram) {
     paper.height_mm = field.bottom() + FOOT_MM;
 }
 
-/// Values that hold as a filled area, the others hatched, and the outline of both.
+/// Bins that hold as a filled area, the others hatched, and the outline of both.
 fn draw_bins(paper: &mut Paper, field: &Field<'_>, histogram: &Histogram) {
-    let everything = [f64::NEG_INFINITY, f64::INFINITY];
-    let (holding, failing) = match histogram.limit {
-        None => (everything, None),
-        Some(limit) if limit.is_upper => ([everything[0], limit.value], Some([limit.value, everything[1]])),
-        Some(limit) => ([limit.value, everything[1]], Some([everything[0], limit.value])),
-    };
-    let areas = |range: [f64; 2]| -> String {
-        let cut = |value: f64| value.clamp(range[0], range[1]);
+    let areas = |wanted: bool| -> String {
         let bin = |(index, share): (usize, &f64)| {
             let from = histogram.first_edge + index as f64 * histogram.bin_width;
-            let (from, to) = (cut(from), cut(from + histogram.bin_width));
-            (to > from && *share > 0.0).then(|| {
+            (holds(histogram, from + 0.5 * histogram.bin_width) == wanted && *share > 0.0).then(|| {
                 let (low, high) = (field.bottom(), field.y(*share));
-                let (from, to) = (field.x(from), field.x(to));
+                let (from, to) = (field.x(from), field.x(from + histogram.bin_width));
                 let corners = [[from, low], [from, high], [to, high], [to, low]].map(pair);
                 format!("M{}Z", corners.join("L"))
             })
         };
         histogram.shares.iter().enumerate().filter_map(bin).collect()
     };
-    let (holding, failing) = (areas(holding), failing.map(areas).unwrap_or_default());
+    let (holding, failing) = (areas(true), areas(false));
     if !holding.is_empty() {
         paper.path("f-fill-deep-tint", &holding);
     }
@@ -71,6 +63,11 @@ fn draw_bins(paper: &mut Paper, field: &Field<'_>, histogram: &Histogram) {
         paper.hatched_path("hatch-left", &failing);
     }
     paper.polyline("f-edge", &outline(field, histogram));
+}
+
+/// Whether the middle of a bin keeps to the limit, and so the whole bin: the limit lies on an edge.
+fn holds(histogram: &Histogram, middle: f64) -> bool {
+    histogram.limit.as_ref().is_none_or(|limit| (middle <= limit.value) == limit.is_upper)
 }
 
 /// The upper edge of all bins from the base line and back to it.
