@@ -31,9 +31,11 @@ pub struct Diagnostic {
     pub hint: String,
     /// How much it matters.
     pub severity: Severity,
+    /// Whether others may only follow from it, as from text that is not closed.
+    pub is_cause: bool,
 }
 
-/// Everything that is wrong with one file, in order of place.
+/// Everything that is wrong with one file, causes first, then in order of place.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Diagnostics {
     name: String,
@@ -72,6 +74,7 @@ impl Diagnostic {
             expected: String::new(),
             hint: String::new(),
             severity: Severity::Error,
+            is_cause: false,
         }
     }
 
@@ -82,6 +85,11 @@ impl Diagnostic {
 
     pub(crate) fn at(mut self, span: Range<usize>) -> Self {
         self.span = Some(span);
+        self
+    }
+
+    pub(crate) fn as_cause(mut self) -> Self {
+        self.is_cause = true;
         self
     }
 
@@ -107,16 +115,19 @@ impl Diagnostic {
 }
 
 impl Diagnostics {
-    /// Diagnostics of a file, put in order of place; those about the whole file come first, and there
-    /// is an end to them.
+    /// Diagnostics of a file, put in order of place, those about the whole file first; before all of them those from which
+    /// others may follow. There is an end to them.
     pub(crate) fn new(name: &str, text: &str, mut items: Vec<Diagnostic>) -> Self {
-        items.sort_by_key(|item| item.span.as_ref().map_or((0, 0), |span| (span.start + 1, span.end)));
+        items.sort_by_key(|item| {
+            let place = item.span.as_ref().map_or((0, 0), |span| (span.start + 1, span.end));
+            (!item.is_cause, place)
+        });
         items.dedup();
         items.truncate(MOST_ERRORS);
         Self { name: name.to_owned(), text: text.to_owned(), items }
     }
 
-    /// What is wrong, in order of place.
+    /// What is wrong, causes first, then in order of place.
     #[must_use]
     pub fn items(&self) -> &[Diagnostic] {
         &self.items

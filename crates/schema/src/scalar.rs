@@ -1,7 +1,7 @@
 //! One value of the drive file, read and checked against its entry in the field table.
 
 use crate::nearest::nearest;
-use reducer::model::record::{Choice, Field, Kind, Value};
+use reducer::model::record::{Choice, Field, Kind, Presence, Value};
 use reducer::units::{self, Dimension, QuantityError, Unit, parse_quantity};
 use toml::de::DeValue;
 
@@ -25,6 +25,7 @@ const LONGEST_TEXT: usize = 2_000;
 /// A value of the file as the field table wants it.
 pub(crate) fn from_toml(field: &Field, value: &DeValue<'_>) -> Result<Value, Complaint> {
     match (field.kind, value) {
+        (_, DeValue::String(text)) if text.trim().is_empty() => Err(empty(field)),
         (Kind::Quantity(dimension), DeValue::String(text)) => quantity(field, dimension, text),
         (Kind::Quantity(Dimension::Plain), DeValue::Integer(number)) => {
             plain_number(field, &integer_text(number).unwrap_or_else(|| number.to_string()))
@@ -41,6 +42,25 @@ pub(crate) fn from_toml(field: &Field, value: &DeValue<'_>) -> Result<Value, Com
         (Kind::Flag, DeValue::Boolean(flag)) => Ok(Value::Flag(*flag)),
         _ => Err(wrong_type(field, value)),
     }
+}
+
+/// Text without a word in it says nothing, whatever the key wants.
+fn empty(field: &Field) -> Complaint {
+    let expected = match field.kind {
+        Kind::Quantity(Dimension::Plain) | Kind::Count => format!("a number, {}", limits_in(field, None)),
+        Kind::Quantity(dimension) => format!("{} in {}", dimension.words(), usual_units(dimension)),
+        Kind::Choice(choices) => format!("one of {}", quoted_list(choices.iter().map(|choice| choice.word))),
+        Kind::Flag => "true or false".to_owned(),
+        _ => "some text".to_owned(),
+    };
+    if matches!(field.presence, Presence::Required) {
+        return Complaint::new(format!("`{}` is empty: a value is required", field.key), expected, "");
+    }
+    Complaint::new(
+        format!("`{}` is empty", field.key),
+        expected,
+        "leave the key out where nothing is known of it",
+    )
 }
 
 /// A default of the field table, read by the same code as the file's own values.
@@ -109,9 +129,6 @@ fn choice(field: &Field, choices: &'static [Choice], text: &str) -> Result<Value
 
 fn free_text(field: &Field, text: &str) -> Result<Value, Complaint> {
     let complaint = |what: String| Err(Complaint::new(format!("`{}` {what}", field.key), "some text", ""));
-    if text.trim().is_empty() {
-        return complaint("is empty".to_owned());
-    }
     if let Some(control) =
         text.chars().find(|character| character.is_control() && !"\n\r\t".contains(*character))
     {

@@ -74,8 +74,11 @@ fn describe(text: &str, message: &str, span: Range<usize>) -> Diagnostic {
             .hint("delete one of the two");
     }
     let (what, expected) = in_our_words(message);
+    // It may take what follows for a part of itself.
+    let is_cause = what.contains("is not closed");
     let diagnostic =
         Diagnostic::error(format!("this is not TOML: {what}")).at(span.clone()).expected(expected);
+    let diagnostic = Diagnostic { is_cause, ..diagnostic };
     match unquoted_value(text, &span) {
         Some(value) => {
             diagnostic.hint(format!("values with a unit, and words, stand in quotes: write \"{value}\""))

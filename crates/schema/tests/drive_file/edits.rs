@@ -32,6 +32,21 @@ fn identity_a_changed_value_changes_its_own_bytes_alone() {
 }
 
 #[test]
+fn identity_nothing_typed_is_said_to_be_nothing() {
+    for (path, words) in [
+        ("geometry.eccentricity", "`eccentricity` is empty: a value is required"),
+        ("geometry.ring_roller_count", "`ring_roller_count` is empty: a value is required"),
+        ("requirement.mass", "`mass` is empty"),
+    ] {
+        for typed in ["", "  "] {
+            let wrong = shoulder().with_value(path, typed).unwrap_err();
+            assert_eq!(wrong.items()[0].message, words);
+            assert!(!wrong.items()[0].expected.is_empty());
+        }
+    }
+}
+
+#[test]
 fn identity_line_ends_and_byte_order_mark_stay() {
     let text = format!("\u{feff}{}", shoulder().text.replace('\n', "\r\n"));
     let file = read("windows.toml", text.as_bytes()).unwrap();
