@@ -50,17 +50,23 @@ pub fn pass(point: Point) {
 #[cfg(test)]
 pub const KILL_VARIABLE: &str = "SERVER_TEST_KILL_POINT";
 
-/// Puts text in the place of a file, with the permissions of the old one. Whatever happens, the file is the old or the new one.
+/// Permissions of a new file, less what the user's mask takes away.
+const USUAL_MODE: u32 = 0o666;
+/// Permissions of a file that is its owner's alone.
+const PRIVATE_MODE: u32 = 0o600;
+
+/// Puts text in the place of a file, with the permissions of the old one, or those of the user's new files where there is none. Whatever happens, the file is the old or the new one.
 ///
 /// # Errors
 /// What the file system answers; the old file is then untouched and nothing is left beside it.
 pub fn replace(path: &Path, bytes: &[u8]) -> io::Result<()> {
-    written(path, bytes, &pass)
+    let is_new = fs::symlink_metadata(path).is_err();
+    written(path, bytes, if is_new { USUAL_MODE } else { PRIVATE_MODE }, &pass)
 }
 
-fn written(path: &Path, bytes: &[u8], pass: &dyn Fn(Point)) -> io::Result<()> {
+fn written(path: &Path, bytes: &[u8], mode: u32, pass: &dyn Fn(Point)) -> io::Result<()> {
     let folder = path.parent().unwrap_or(Path::new("."));
-    let (hidden, mut file) = hidden_file(path)?;
+    let (hidden, mut file) = hidden_file(path, mode)?;
     let done = (|| {
         let (first, rest) = bytes.split_at(bytes.len() / 2);
         file.write_all(first)?;
@@ -86,23 +92,25 @@ fn written(path: &Path, bytes: &[u8], pass: &dyn Fn(Point)) -> io::Result<()> {
     Ok(())
 }
 
-/// [`replace`] without the points at which tests end the process.
+/// [`replace`] without the points at which tests end the process; a new file is its owner's alone.
 ///
 /// # Errors
 /// As [`replace`].
 pub fn replace_quietly(path: &Path, bytes: &[u8]) -> io::Result<()> {
-    written(path, bytes, &|_| {})
+    written(path, bytes, PRIVATE_MODE, &|_| {})
 }
 
-/// A new hidden file beside a file, under a name that nobody has; readable by its owner alone until it gets the old permissions.
-fn hidden_file(path: &Path) -> io::Result<(PathBuf, File)> {
+/// A new hidden file beside a file, under a name that nobody has.
+fn hidden_file(path: &Path, mode: u32) -> io::Result<(PathBuf, File)> {
     let name = path.file_name().unwrap_or_default().to_string_lossy();
     let name = name.trim_start_matches('.');
     let process = std::process::id();
     let mut options = OpenOptions::new();
     options.write(true).create_new(true);
     #[cfg(unix)]
-    std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
+    std::os::unix::fs::OpenOptionsExt::mode(&mut options, mode);
+    #[cfg(not(unix))]
+    let _ = mode;
     for number in 0..100 {
         let hidden = path.with_file_name(format!(".{name}.{process}-{number}.new"));
         match options.open(&hidden) {
@@ -183,6 +191,19 @@ mod tests {
             replace(&path, b"new").unwrap();
             assert_eq!(fs::metadata(&path).unwrap().permissions().mode() & 0o777, mode);
         }
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn identity_a_file_that_was_gone_is_like_any_new_one() {
+        use std::os::unix::fs::PermissionsExt;
+        let scratch = tempfile::tempdir().unwrap();
+        let mode = |name: &str| fs::metadata(scratch.path().join(name)).unwrap().permissions().mode() & 0o777;
+        fs::write(scratch.path().join("usual.toml"), "text").unwrap();
+        replace(&scratch.path().join("a.toml"), b"text").unwrap();
+        assert_eq!(mode("a.toml"), mode("usual.toml"));
+        replace_quietly(&scratch.path().join(".a.toml.draft"), b"text").unwrap();
+        assert_eq!(mode(".a.toml.draft"), 0o600);
     }
 
     #[test]
