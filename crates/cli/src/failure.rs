@@ -129,6 +129,9 @@ impl Failure {
                         .to_owned()
                 }
             }
+            Self::Folder(FolderError::Nothing { .. } | FolderError::Name { .. }) => {
+                "name a folder with drive files, or one drive file; `lobewright new` writes one".to_owned()
+            }
             Self::Serve(ServeError::PortTaken { .. }) => {
                 "leave --port out for a free one, or choose another".to_owned()
             }

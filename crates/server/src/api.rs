@@ -50,7 +50,7 @@ pub struct DriveCard {
     pub summary: String,
     /// Small section of the drive as SVG; empty where it cannot be drawn.
     pub picture_svg: String,
-    /// The verdict, if it is known.
+    /// The verdict, if it is known; it is computed where neither it nor a problem is there.
     pub verdict: Option<VerdictLine>,
     /// Why the file cannot be used; empty where it can.
     pub problem: String,
@@ -544,6 +544,8 @@ pub struct Comparison {
     pub files: [String; 2],
     /// Titles of the drives.
     pub titles: [String; 2],
+    /// How far the computation got that each side shows; the whole comes with the next `verdict` event of the file.
+    pub stages: [Stage; 2],
     /// Values that differ.
     pub values: Vec<ComparedValue>,
     /// Checks that either has.
@@ -605,6 +607,6 @@ pub enum Event {
         /// How it stands.
         job: Job,
     },
-    /// Files came into the folder or left it.
+    /// Files came into the folder or left it, or one that is no drive file changed.
     Folder {},
 }

@@ -18,6 +18,7 @@ pub fn comparison(files: [&str; 2], computed: [&Computed; 2], assessments: [&Ass
         files: files.map(str::to_owned),
         titles: drives
             .map(|drive| drive.identity.title.clone().unwrap_or_else(|| drive.identity.name.clone())),
+        stages: computed.map(|computed| computed.stage),
         values: values
             .into_iter()
             .map(|change| ComparedValue {

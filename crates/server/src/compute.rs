@@ -214,8 +214,12 @@ impl Compute {
             let list = queue.list(stage);
             let since = list.iter().find(|other| other.is_same(&wanted)).map_or(since, |other| other.since);
             list.retain(|other| other.name != wanted.name || (is_known && other.is_same(&wanted)));
-            let in_hand = queue.in_hand[stage as usize].as_ref();
-            let is_in_hand = in_hand.is_some_and(|other| other.is_same(&wanted));
+            let in_hand = queue.in_hand[stage as usize].as_mut().filter(|other| other.is_same(&wanted));
+            let is_in_hand = in_hand.is_some();
+            if let Some(other) = in_hand {
+                // Begun as a card, it no longer gives way once somebody waits for it.
+                other.urgency = other.urgency.max(urgency);
+            }
             if !is_known && !is_in_hand {
                 queue.list(stage).push(Wanted { since, ..wanted.clone() });
             }
@@ -297,14 +301,14 @@ impl Shared {
         while let Some(wanted) = self.next(stage) {
             let done = self.look(stage, &wanted);
             let mut queue = self.lock();
-            queue.in_hand[stage as usize] = None;
+            let wanted = queue.in_hand[stage as usize].take().unwrap_or(wanted);
             let is_told = match done {
                 Some(computed) => {
                     queue.keep(Arc::new(computed));
                     true
                 }
-                // A card that had to give way is looked at later.
-                None if wanted.urgency == Urgency::Card && !queue.is_closed => {
+                // What had to give way, and not to a newer text of its own, is looked at later.
+                None if !queue.is_closed => {
                     let is_outdated = queue.thorough.iter().any(|other| other.name == wanted.name);
                     if !is_outdated {
                         queue.list(stage).insert(0, wanted.clone());

@@ -26,6 +26,12 @@ pub enum FolderError {
         /// The name as it was given.
         name: String,
     },
+    /// There is nothing to open.
+    #[error("there is neither a folder nor a file `{name}`")]
+    Nothing {
+        /// The path as it was given.
+        name: String,
+    },
     /// There is no such file.
     #[error("there is no drive file `{name}` in the folder")]
     Missing {
@@ -75,7 +81,10 @@ impl Root {
     /// What the file system answers where there is no such folder or file, or a file that is no drive file by name.
     pub fn open(path: &Path) -> Result<Self, FolderError> {
         let name = path.display().to_string();
-        let disk = |source| FolderError::Disk { name: name.clone(), source };
+        let disk = |source: io::Error| match source.kind() {
+            io::ErrorKind::NotFound => FolderError::Nothing { name: name.clone() },
+            _ => FolderError::Disk { name: name.clone(), source },
+        };
         let metadata = fs::metadata(path).map_err(disk)?;
         if metadata.is_dir() {
             return Ok(Self { folder: fs::canonicalize(path).map_err(disk)?, only: None });
@@ -92,6 +101,12 @@ impl Root {
     #[must_use]
     pub fn name(&self) -> String {
         self.folder.file_name().map_or_else(|| "/".to_owned(), |name| name.to_string_lossy().into_owned())
+    }
+
+    /// The one drive file that was opened; nothing where a folder was.
+    #[must_use]
+    pub fn only(&self) -> Option<&str> {
+        self.only.as_deref()
     }
 
     /// Names of the drive files in it, sorted.

@@ -189,6 +189,15 @@ impl Jobs {
         })
     }
 
+    /// A figure of a job, with the generation of the text that it belongs to.
+    #[must_use]
+    pub fn figure(&self, id: u64, name: &str) -> Option<(Figure, u64)> {
+        let mut list = lock(&self.list.0);
+        let entry = list.get(id)?;
+        let figure = entry.found.as_ref()?.figures.iter().find(|figure| figure.id == name)?;
+        Some((figure.clone(), entry.job.generation))
+    }
+
     /// A file of a delivery.
     #[must_use]
     pub fn file(&self, id: u64, name: &str) -> Option<Vec<u8>> {

@@ -10,7 +10,7 @@ use hyper::server::conn::http1;
 use hyper_util::rt::{TokioIo, TokioTimer};
 use hyper_util::service::TowerToHyperService;
 use std::io;
-use std::net::{IpAddr, Ipv4Addr, SocketAddr};
+use std::net::{IpAddr, Ipv4Addr, Ipv6Addr, SocketAddr};
 use std::sync::Arc;
 use std::time::Duration;
 use tokio::net::{TcpListener, TcpStream};
@@ -105,13 +105,31 @@ impl Server {
         Ok(Self { address, guard, office, runtime, closing, connections })
     }
 
-    /// The address to open in a browser, with the token if one is asked for.
+    /// The address to open in a browser of this machine, with the token if one is asked for; that of the drive where a file was opened.
     #[must_use]
     pub fn url(&self) -> String {
-        match self.guard.token() {
-            None => format!("http://{}/", self.address),
-            Some(token) => format!("http://{}/?token={token}", self.address),
-        }
+        let address = self.address_here();
+        let token = self.guard.token().map_or_else(String::new, |token| format!("?token={token}"));
+        let place =
+            self.office.root.only().map_or_else(String::new, |file| format!("#/drive/{}", escaped(file)));
+        format!("http://{address}/{token}{place}")
+    }
+
+    /// Whether it listens at every address of this machine.
+    #[must_use]
+    pub fn is_for_all_networks(&self) -> bool {
+        self.address.ip().is_unspecified()
+    }
+
+    /// Where this machine itself finds it; no browser can go to the address that stands for all.
+    #[must_use]
+    pub fn address_here(&self) -> SocketAddr {
+        let here: IpAddr = match self.address.ip() {
+            ip if !ip.is_unspecified() => ip,
+            IpAddr::V4(_) => Ipv4Addr::LOCALHOST.into(),
+            IpAddr::V6(_) => Ipv6Addr::LOCALHOST.into(),
+        };
+        SocketAddr::new(here, self.address.port())
     }
 
     /// Where it listens.
@@ -144,6 +162,15 @@ impl Server {
         self.office.close();
         self.runtime.shutdown_timeout(CLOSING_PATIENCE);
     }
+}
+
+/// A name as a part of an address.
+fn escaped(name: &str) -> String {
+    let letter = |byte: u8| match byte {
+        b'a'..=b'z' | b'A'..=b'Z' | b'0'..=b'9' | b'-' | b'_' | b'.' => char::from(byte).to_string(),
+        other => format!("%{other:02X}"),
+    };
+    name.bytes().map(letter).collect()
 }
 
 /// Takes connections, never more than a few hundred at a time.

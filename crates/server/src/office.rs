@@ -3,7 +3,7 @@
 use crate::api::Event;
 use crate::compute::{Compute, Urgency};
 use crate::desk::{Desk, DeskError};
-use crate::folder::{FolderError, Root};
+use crate::folder::{FolderError, Root, Stamp};
 use crate::jobs::Jobs;
 use crate::picture::small_section;
 use schema::DriveFile;
@@ -149,7 +149,7 @@ impl Office {
     /// Drafts, and changes on the disk by others, until the office closes.
     fn look_after(&self) {
         let mut beat = 0;
-        let mut names = self.root.names().unwrap_or_default();
+        let mut files = self.stamped();
         while !*self.closing.borrow() {
             thread::sleep(BEAT);
             beat += 1;
@@ -165,12 +165,38 @@ impl Office {
                 desk.keep_draft(false);
             }
             if looks {
-                let now = self.root.names().unwrap_or_default();
-                if now != names {
-                    names = now;
-                    self.tell(Event::Folder {});
-                }
+                let now = self.stamped();
+                self.compare(&files, &now);
+                files = now;
             }
+        }
+    }
+
+    /// Names of the drive files, each with what shows that it changed.
+    fn stamped(&self) -> Vec<(String, Option<Stamp>)> {
+        let names = self.root.names().unwrap_or_default();
+        names.into_iter().map(|name| (name.clone(), self.root.stamp(&name).ok())).collect()
+    }
+
+    /// Tells of files that came or went, and of changed ones that are on no desk, such as broken ones: they may be whole now.
+    fn compare(&self, before: &[(String, Option<Stamp>)], now: &[(String, Option<Stamp>)]) {
+        let changed: Vec<&str> = now
+            .iter()
+            .filter(|file| !before.contains(file))
+            .map(|(name, _)| name.as_str())
+            .filter(|name| !lock(&self.desks).contains_key(*name))
+            .collect();
+        for name in &changed {
+            if let Ok(generation) = self.look(name, Desk::generation) {
+                let cause = "changed on the disk by somebody else".to_owned();
+                self.tell(Event::Desk { file: (*name).to_owned(), generation, cause });
+            }
+        }
+        let names = |files: &[(String, Option<Stamp>)]| -> Vec<String> {
+            files.iter().map(|(name, _)| name.clone()).collect()
+        };
+        if !changed.is_empty() || names(before) != names(now) {
+            self.tell(Event::Folder {});
         }
     }
 

@@ -109,6 +109,8 @@ operations! {
     DeleteJob = "endJob";
     /// A file that long work made.
     GetJobFile = "jobFile";
+    /// One of its figures; with `.svg` or `.csv` after its name the file itself.
+    GetJobFigure = "jobFigure";
     /// Two drives side by side.
     GetComparison = "compare";
     /// A check, formula, quantity, key or source explained.
@@ -276,6 +278,17 @@ pub const ROUTES: &[Route] = &[
     Route {
         parameters: &[in_path("id", "Number of the job."), in_path("name", "Name of the file.")],
         ..get(O::GetJobFile, "/api/jobs/{id}/files/{name}", Answer::File(&["application/octet-stream"]))
+    },
+    Route {
+        parameters: &[
+            in_path("id", "Number of the job."),
+            in_path("figure", "Short name of the figure, with `.svg` or `.csv` for the file."),
+        ],
+        ..get(
+            O::GetJobFigure,
+            "/api/jobs/{id}/figures/{figure}",
+            Answer::JsonOrFile(of::<FigurePage>, &["image/svg+xml", "text/csv"]),
+        )
     },
     Route {
         method: Method::Delete,

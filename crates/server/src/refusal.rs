@@ -53,7 +53,7 @@ impl From<FolderError> for Refusal {
     fn from(error: FolderError) -> Self {
         let status = match &error {
             FolderError::Name { .. } => StatusCode::BAD_REQUEST,
-            FolderError::Missing { .. } => StatusCode::NOT_FOUND,
+            FolderError::Missing { .. } | FolderError::Nothing { .. } => StatusCode::NOT_FOUND,
             FolderError::Outside { .. } | FolderError::NotPlain { .. } | FolderError::Disk { .. } => {
                 StatusCode::FORBIDDEN
             }

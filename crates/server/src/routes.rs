@@ -26,6 +26,7 @@ use futures_util::stream;
 use report::ReportError;
 use schema::{DriveFile, Edit};
 use serde::Serialize;
+use sheet::Figure;
 use sheet::explain::nearest;
 use sheet::svg::{self, Theme};
 use std::sync::Arc;
@@ -147,7 +148,7 @@ async fn answer(operation: Operation, ask: Ask) -> Answer {
         O::GetFigure => one_figure(ask).await,
         O::GetShopFile => shop_file(ask).await,
         O::GetJobs => json(ask.office.jobs.all()),
-        O::PostJob | O::GetJob | O::GetJobFile | O::DeleteJob => job(operation, ask).await,
+        O::PostJob | O::GetJob | O::GetJobFigure | O::GetJobFile | O::DeleteJob => job(operation, ask).await,
         O::GetComparison => two_drives(ask).await,
         O::GetExplanation => {
             let name = ask.path("name");
@@ -184,27 +185,47 @@ fn question(word: &str) -> Result<Question, Refusal> {
 
 /// A figure of what is known by now; as a file only of the whole.
 async fn one_figure(ask: Ask) -> Answer {
-    let id = ask.path("id").to_owned();
-    let (name, kind) = match id.rsplit_once('.') {
-        Some((name, kind @ ("svg" | "csv"))) => (name.to_owned(), Some(kind.to_owned())),
-        _ => (id.clone(), None),
-    };
+    let (name, kind) = figure_and_kind(ask.path("id"));
     let stage = if kind.is_some() { Stage::Full } else { Stage::Preview };
     let (computed, generation) = known(&ask, stage).await?;
     blocking(ask, move |_| {
-        let assessment = assessed(&computed)?;
-        let figure = figure(&computed, assessment, &name)
+        let figure = figure(&computed, assessed(&computed)?, &name)
             .ok_or_else(|| Refusal::not_found(format!("this drive has no figure `{name}`")))?;
-        match kind.as_deref() {
-            None => json(figure_page(figure, generation, computed.stage)),
-            Some("svg") => Ok(download(&id, svg::render(&figure, Theme::Light).into_bytes())),
-            Some(_) => match figure_csv(&figure) {
-                Some(table) => Ok(download(&id, table.map_err(|error| failed(&error))?)),
-                None => Err(Refusal::not_found(format!("`{name}` is a drawing and has no table of numbers"))),
-            },
-        }
+        figure_as(figure, kind, generation, computed.stage)
     })
     .await
+}
+
+/// Kinds of files that a figure can be had as.
+#[derive(Clone, Copy)]
+enum FigureFile {
+    Svg,
+    Csv,
+}
+
+/// The short name of a figure, and which file of it is asked for, if any.
+fn figure_and_kind(asked: &str) -> (String, Option<FigureFile>) {
+    let (name, kind) = match asked.rsplit_once('.') {
+        Some((name, "svg")) => (name, Some(FigureFile::Svg)),
+        Some((name, "csv")) => (name, Some(FigureFile::Csv)),
+        _ => (asked, None),
+    };
+    (name.to_owned(), kind)
+}
+
+/// A figure as the page shows it, or as a file.
+fn figure_as(figure: Figure, kind: Option<FigureFile>, generation: u64, stage: Stage) -> Answer {
+    let name = figure.id.clone();
+    match kind {
+        None => json(figure_page(figure, generation, stage)),
+        Some(FigureFile::Svg) => {
+            Ok(download(&format!("{name}.svg"), svg::render(&figure, Theme::Light).into_bytes()))
+        }
+        Some(FigureFile::Csv) => match figure_csv(&figure) {
+            Some(table) => Ok(download(&format!("{name}.csv"), table.map_err(|error| failed(&error))?)),
+            None => Err(Refusal::not_found(format!("`{name}` is a drawing and has no table of numbers"))),
+        },
+    }
 }
 
 /// A file as the command line writes it.
@@ -261,6 +282,12 @@ async fn job(operation: Operation, ask: Ask) -> Answer {
     let Ok(id) = ask.path("id").parse::<u64>() else { return Err(no_job()) };
     match operation {
         Operation::DeleteJob => json(ask.office.jobs.end(id).ok_or_else(no_job)?),
+        Operation::GetJobFigure => {
+            let (name, kind) = figure_and_kind(ask.path("figure"));
+            let missing = || Refusal::not_found(format!("job {id} has no figure `{name}`"));
+            let (figure, generation) = ask.office.jobs.figure(id, &name).ok_or_else(missing)?;
+            figure_as(figure, kind, generation, Stage::Full)
+        }
         Operation::GetJobFile => {
             let name = ask.path("name");
             let bytes = ask.office.jobs.file(id, name).ok_or_else(no_job)?;

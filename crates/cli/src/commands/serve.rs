@@ -26,6 +26,12 @@ pub fn run(arguments: &Serve, terminal: Terminal) -> Result<Exit, Failure> {
         terminal.data(&format!("{}\n", json!({ "kind": "address", "url": url })))?;
     } else {
         terminal.data(&format!("{url}\n"))?;
+        if server.is_for_all_networks() {
+            terminal.talk(&format!(
+                "other devices open it with the address that this machine has in their network in place of {}",
+                server.address_here().ip()
+            ));
+        }
         terminal.talk("Ctrl-C ends; edits that are not saved are kept for the next time");
     }
     while !watch.is_asked() {

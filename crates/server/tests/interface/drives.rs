@@ -1,6 +1,6 @@
 //! Drives over HTTP: look, change, undo, save, changes by others, and every other answer once.
 
-use crate::common::{DRIVE, Scratch, wait_until};
+use crate::common::{DRIVE, Scratch, example, wait_until};
 use server::openapi::{Method, ROUTES};
 use std::fs;
 
@@ -13,6 +13,7 @@ fn identity_router_and_description_agree() {
     for route in ROUTES.iter().filter(|route| route.path != "/api/events") {
         assert!(described["paths"][route.path].is_object());
         let path = route.path.replace("{file}", DRIVE).replace("{id}", "1").replace("{name}", "ratio");
+        let path = path.replace("{figure}", "yield-histogram-backlash");
         let answer = scratch.ask(route.method.name(), &path, &[], b"");
         let is_known = answer.status != 405 && !answer.text().contains("there is no such request");
         assert!(is_known, "{} {path}: {} {}", route.method.name(), answer.status, answer.text());
@@ -155,4 +156,76 @@ fn identity_a_faulty_file_is_a_card_that_says_why() {
     let answer = scratch.get("/api/drives/half.toml");
     assert_eq!(answer.status, 422);
     assert!(answer.json()["problems"].as_array().unwrap().iter().any(|problem| problem["line"] == 2));
+}
+
+#[test]
+fn identity_of_a_faulty_file_the_cause_comes_first() {
+    let folder = tempfile::tempdir().unwrap();
+    let whole = fs::read_to_string(example(DRIVE)).unwrap();
+    // A wrong value before the text that is not closed, and tables that are missing for it.
+    let torque = whole.lines().find(|line| line.starts_with("rated_torque")).unwrap();
+    let head = whole.split("\n[geometry]").next().unwrap().replace(torque, "rated_torque = \"12 mm\"");
+    let broken = format!("{head}\n[geometry]\neccentricity = \"0.8 mm");
+    fs::write(folder.path().join("half.toml"), &broken).unwrap();
+    let scratch = Scratch::on(folder, server::Listen::default());
+    let line = broken.lines().count();
+    let problem = scratch.json("/api/folder")["drives"][0]["problem"].as_str().unwrap().to_owned();
+    assert!(problem.starts_with(&format!("line {line}: this is not TOML")), "{problem}");
+    let answer = scratch.get("/api/drives/half.toml");
+    assert_eq!(answer.status, 422);
+    let problems = answer.json()["problems"].clone();
+    assert_eq!(problems[0]["line"], line);
+    assert!(problems.as_array().unwrap().iter().any(|problem| problem["line"] != line), "{problems}");
+}
+
+#[test]
+fn identity_a_file_that_is_mended_is_told_of() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("half.toml");
+    fs::write(&path, "[drive]\nname = ").unwrap();
+    let scratch = Scratch::on(folder, server::Listen::default());
+    assert_eq!(scratch.get("/api/drives/half.toml").status, 422);
+    let mut events = scratch.server().office().listen();
+    let mut told = |wanted: &str| {
+        wait_until(wanted, || {
+            let event = serde_json::to_value(events.try_recv().ok()?).unwrap();
+            (event["event"] == wanted).then_some(event)
+        })
+    };
+    fs::write(&path, "[drive]\nname = \"half").unwrap();
+    told("folder");
+    assert_eq!(scratch.get("/api/drives/half.toml").status, 422);
+    fs::copy(example(DRIVE), &path).unwrap();
+    assert_eq!(told("desk")["file"], "half.toml");
+    told("folder");
+    assert_eq!(scratch.get("/api/drives/half.toml").status, 200);
+}
+
+#[test]
+fn identity_cards_and_comparisons_say_how_far_they_got() {
+    let names = [DRIVE, "wrist-printed.toml", "orchard-arm-shoulder.toml"];
+    let scratch = Scratch::new(&names);
+    let cards = || scratch.json("/api/folder")["drives"].as_array().unwrap().clone();
+    let stages = |card: &serde_json::Value| card["verdict"]["stage"].as_str().map(str::to_owned);
+    assert!(
+        cards()
+            .iter()
+            .all(|card| stages(card).is_none_or(|stage| ["preview", "full"].contains(&stage.as_str())))
+    );
+    let compare = format!("/api/compare?left={}&right={}", names[0], names[1]);
+    // Nobody asks for these drives again: both come to their end by themselves.
+    let first = scratch.json(&compare);
+    assert!(first["stages"].as_array().unwrap().iter().all(|stage| stage == "preview" || stage == "full"));
+    wait_until("the whole of both", || {
+        let known = cards();
+        let is_whole = |name: &&str| {
+            known.iter().any(|card| card["file"] == **name && stages(card).as_deref() == Some("full"))
+        };
+        names[..2].iter().all(is_whole).then_some(())
+    });
+    let last = scratch.json(&compare);
+    assert_eq!(last["stages"], serde_json::json!(["full", "full"]));
+    let rows =
+        last["findings"].as_array().unwrap().iter().flat_map(|row| row["rows"].as_array().unwrap().clone());
+    assert!(rows.filter(|row| !row.is_null()).all(|row| row["is_computing"] == false));
 }

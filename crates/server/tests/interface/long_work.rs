@@ -45,6 +45,20 @@ fn identity_a_small_study_ends_by_itself() {
     let result = ended(&scratch, &job["id"]);
     assert_eq!((&result["job"]["state"], &result["is_partial"]), (&json!("done"), &json!(false)));
     assert!(!result["sentences"].as_array().unwrap().is_empty());
+    let figures = result["figures"].as_array().unwrap();
+    assert!(!figures.is_empty());
+    for figure in figures {
+        let page = format!("/api/jobs/{}/figures/{}", job["id"], figure["figure"]["id"].as_str().unwrap());
+        assert_eq!(&scratch.json(&page), figure);
+        let (picture, table) = (scratch.get(&format!("{page}.svg")), scratch.get(&format!("{page}.csv")));
+        assert!(
+            picture.status == 200 && picture.text().starts_with("<svg") && !picture.text().contains("var(")
+        );
+        assert!(table.status == 200 && table.text().lines().count() > 1, "{page}");
+        assert!(table.head.contains("content-type: text/csv"), "{}", table.head);
+    }
+    assert_eq!(scratch.get(&format!("/api/jobs/{}/figures/no-such.svg", job["id"])).status, 404);
+    assert_eq!(scratch.get("/api/jobs/99/figures/yield-histogram-backlash.svg").status, 404);
 }
 
 #[test]
