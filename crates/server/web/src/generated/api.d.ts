@@ -447,6 +447,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/jobs/{id}/figures/{figure}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** One of its figures; with `.svg` or `.csv` after its name the file itself. */
+        get: operations["jobFigure"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/jobs/{id}/files/{name}": {
         parameters: {
             query?: never;
@@ -684,6 +701,8 @@ export interface components {
             findings: components["schemas"]["ComparedFinding"][];
             /** @description Section of each as SVG. */
             pictures_svg: string[];
+            /** @description How far the computation got that each side shows; the whole comes with the next `verdict` event of the file. */
+            stages: components["schemas"]["Stage"][];
             /** @description Titles of the drives. */
             titles: string[];
             /** @description Values that differ. */
@@ -835,7 +854,7 @@ export interface components {
             summary: string;
             /** @description What it is for, from its file. */
             title: string;
-            /** @description The verdict, if it is known. */
+            /** @description The verdict, if it is known; it is computed where neither it nor a problem is there. */
             verdict: components["schemas"]["VerdictLine"] | null;
         };
         /** @description Changes that somebody asks for; all are made, or none. */
@@ -1119,7 +1138,7 @@ export interface components {
             first_edge: number;
             /** @description Upright lines with a label above them, from left to right. */
             flags: components["schemas"]["Flag"][];
-            /** @description Where values stop to hold and on which side, in the unit shown. */
+            /** @description Where values stop to hold and on which side, in the unit shown; where it lies among the bins, it lies on an edge. */
             limit: components["schemas"]["HistogramLimit"] | null;
             /** @description What it comes to, in words. */
             note: components["schemas"]["Markup"];
@@ -3017,6 +3036,42 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Job"];
+                };
+            };
+            /** @description The request was refused, or could not be answered. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    jobFigure: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Number of the job. */
+                id: string;
+                /** @description Short name of the figure, with `.svg` or `.csv` for the file. */
+                figure: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Done. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["FigurePage"];
+                    "image/svg+xml": string;
+                    "text/csv": string;
                 };
             };
             /** @description The request was refused, or could not be answered. */
