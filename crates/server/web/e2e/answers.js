@@ -88,6 +88,9 @@ export default [
     await page.locator('.progress.done').waitFor({ timeout: 120_000 });
     await until('histograms are there', async () => (await page.locator('.study article svg').count()) > 0);
     assert.ok((await page.locator('.study .sentence').count()) > 0);
+    const numbers = await downloaded(page, () => page.locator('.study article').first().getByRole('link', { name: 'Numbers as CSV' }).click());
+    assert.match(numbers.name, /\.csv$/);
+    assert.ok(numbers.bytes.toString().split('\n').length > 5, numbers.bytes.toString());
   })],
 
   ['each shop file is byte for byte what the command line writes', onDrive(async ({ page, stand }) => {
