@@ -88,7 +88,7 @@ impl Diagnostic {
         self
     }
 
-    pub(crate) fn as_cause(mut self) -> Self {
+    pub(crate) fn marked_cause(mut self) -> Self {
         self.is_cause = true;
         self
     }

@@ -139,7 +139,7 @@ fn foreign(parsed: &Parsed<'_>) -> Option<Vec<Diagnostic>> {
     let diagnostic = Diagnostic::error("this is no drive file: none of its tables is there")
         .expected("tables such as [requirement], [geometry] and [materials]")
         .hint("`lobewright new` writes a file to start from")
-        .as_cause();
+        .marked_cause();
     Some([diagnostic].into_iter().chain(parsed.errors.first().cloned()).collect())
 }
 

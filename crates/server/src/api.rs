@@ -432,7 +432,7 @@ pub struct FigurePage {
     pub figure: Figure,
     /// The same as SVG with the page's colours.
     pub svg: String,
-    /// Where the panels of a map lie in it: left, top, width, height; empty for other figures.
+    /// Where the panels of a map or the bins of a histogram lie in it: left, top, width, height; empty for other figures.
     pub fields_paper_mm: Vec<[f64; 4]>,
 }
 

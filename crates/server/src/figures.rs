@@ -71,14 +71,10 @@ pub fn figure(computed: &Computed, assessment: &Assessment, id: &str) -> Option<
 #[must_use]
 pub fn figure_page(mut figure: Figure, generation: u64, stage: Stage) -> FigurePage {
     let svg = svg::render(&figure, Theme::Page);
-    let fields_paper_mm = match &mut figure.body {
-        Body::Map(map) => svg::map_fields_paper_mm(map),
-        Body::Drawing(drawing) => {
-            drawing.marks.clear();
-            Vec::new()
-        }
-        _ => Vec::new(),
-    };
+    let fields_paper_mm = svg::fields_paper_mm(&figure.body);
+    if let Body::Drawing(drawing) = &mut figure.body {
+        drawing.marks.clear();
+    }
     FigurePage { generation, stage, svg, fields_paper_mm, figure }
 }
 

@@ -24,7 +24,17 @@ use paper::Paper;
 
 pub use colour_scale::colours as level_colours;
 pub use drawing::contour_data_mm;
-pub use map::fields_paper_mm as map_fields_paper_mm;
+
+/// Where the panels of a map or the bins of a histogram lie on paper: left, top, width and height in millimetres; empty for other figures.
+#[must_use]
+pub fn fields_paper_mm(body: &Body) -> Vec<[f64; 4]> {
+    let fields = match body {
+        Body::Map(map) => map::fields(map),
+        Body::Histogram(histogram) => vec![histogram::field_of(histogram)],
+        _ => Vec::new(),
+    };
+    fields.iter().map(|field| [field.left, field.top, field.width, field.height]).collect()
+}
 
 /// Width of every figure on paper.
 pub const WIDTH_PAPER_MM: f64 = 165.0;

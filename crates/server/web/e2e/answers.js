@@ -88,6 +88,9 @@ export default [
     await page.locator('.progress.done').waitFor({ timeout: 120_000 });
     await until('histograms are there', async () => (await page.locator('.study article svg').count()) > 0);
     assert.ok((await page.locator('.study .sentence').count()) > 0);
+    const bins = page.locator('.study .histogram').first();
+    await bins.locator('svg').hover();
+    await until('a bin is read', async () => / to .*\d/.test(await bins.locator('.read').innerText()));
     const numbers = await downloaded(page, () => page.locator('.study article').first().getByRole('link', { name: 'Numbers as CSV' }).click());
     assert.match(numbers.name, /\.csv$/);
     assert.ok(numbers.bytes.toString().split('\n').length > 5, numbers.bytes.toString());

@@ -17,15 +17,7 @@ const WEIGHT_OF_LIMIT: f64 = 2.0;
 
 /// Draws a histogram.
 pub fn draw(paper: &mut Paper, histogram: &Histogram) {
-    let left = 3.0 + TICK_MM + widest_label_mm(&histogram.y.ticks);
-    let field = Field {
-        left,
-        top: HEAD_MM + ROW_MM + SLANT_MM,
-        width: WIDTH_PAPER_MM - left - RIGHT_MM,
-        height: HEIGHT_MM,
-        x: &histogram.x,
-        y: &histogram.y,
-    };
+    let field = field_of(histogram);
     paper.text(Type::Text, [0.0, 3.6], Anchor::Start, &histogram.y.label);
     paper.text(Type::Text, [field.right(), 3.6], Anchor::End, &histogram.note);
     for tick in &field.y.ticks {
@@ -39,6 +31,19 @@ pub fn draw(paper: &mut Paper, histogram: &Histogram) {
     let middle = field.left + 0.5 * field.width;
     paper.text(Type::Text, [middle, field.bottom() + FOOT_MM - 1.5], Anchor::Middle, &histogram.x.label);
     paper.height_mm = field.bottom() + FOOT_MM;
+}
+
+/// Where the bins lie.
+pub fn field_of(histogram: &Histogram) -> Field<'_> {
+    let left = 3.0 + TICK_MM + widest_label_mm(&histogram.y.ticks);
+    Field {
+        left,
+        top: HEAD_MM + ROW_MM + SLANT_MM,
+        width: WIDTH_PAPER_MM - left - RIGHT_MM,
+        height: HEIGHT_MM,
+        x: &histogram.x,
+        y: &histogram.y,
+    }
 }
 
 /// Bins that hold as a filled area, the others hatched, and the outline of both.

@@ -28,14 +28,8 @@ pub fn draw(paper: &mut Paper, map: &Map) {
     paper.height_mm = below;
 }
 
-/// Where the cells of each panel lie on paper: left, top, width and height in millimetres.
-#[must_use]
-pub fn fields_paper_mm(map: &Map) -> Vec<[f64; 4]> {
-    fields(map).iter().map(|field| [field.left, field.top, field.width, field.height]).collect()
-}
-
 /// The fields of the panels, one under another.
-fn fields(map: &Map) -> Vec<Field<'_>> {
+pub fn fields(map: &Map) -> Vec<Field<'_>> {
     let widest = |of: fn(&MapPanel) -> &Axis| {
         map.panels.iter().map(move |panel| widest_label_mm(&of(panel).ticks)).fold(0.0, f64::max)
     };
