@@ -392,16 +392,19 @@ fn one_part(drive: &Drive, geometry: &GeometryResult) -> Finding {
     let part_numbers = distinct_discs(geometry);
     let hint = match (
         phase::turning_over_phase_rad(&drive.geometry),
-        phase::next_pin_count_for_one_part(&drive.geometry),
+        phase::pin_counts_for_one_part(&drive.geometry).as_slice(),
     ) {
         (Some(phase_rad), _) => format!(
             "cut the holes {:.4}° off the lobe valley with hole_phase and turn one disc over, or mark the discs",
             degrees(phase_rad)
         ),
-        (None, Some(count)) => format!(
-            "pin_count = {count} would make all discs one part; otherwise give each disc its own number and mark"
-        ),
-        (None, None) => "give each disc its own number and mark".to_owned(),
+        (None, [nearest, others @ ..]) => {
+            let others: String = others.iter().map(|count| format!(", or {count},")).collect();
+            format!(
+                "pin_count = {nearest}{others} would make all discs one part; otherwise give each disc its own number and mark"
+            )
+        }
+        (None, []) => "give each disc its own number and mark".to_owned(),
     };
     let place = match geometry.one_part {
         OnePart::SameWayUp => "all discs the same way up",

@@ -58,16 +58,23 @@ pub fn turning_over_phase_rad(geometry: &Geometry) -> Option<f64> {
     (geometry.disc_count == 2).then(|| reduced(-0.25 * TAU / lobes, phase_period_rad(geometry)).abs())
 }
 
-/// Smallest number of output pins, at least the present one, with which all discs are one part the same way up.
+/// Fewer output pins than these are not proposed: they would leave the load to one or two.
+const LEAST_PROPOSED_PIN_COUNT: usize = 3;
+
+/// The next smaller and the next larger number of output pins with which all discs are one part the same way up, the nearer one first.
 #[must_use]
-pub fn next_pin_count_for_one_part(geometry: &Geometry) -> Option<usize> {
-    (geometry.pin_count..=geometry.pin_count + geometry.disc_count * geometry.ring_roller_count).find(
-        |&pin_count| {
-            let mut other = geometry.clone();
-            other.pin_count = pin_count;
-            one_part(&other) == OnePart::SameWayUp
-        },
-    )
+pub fn pin_counts_for_one_part(geometry: &Geometry) -> Vec<usize> {
+    let present = geometry.pin_count;
+    let most = present + geometry.disc_count * geometry.ring_roller_count;
+    let makes_one = |pin_count: &usize| {
+        let other = Geometry { pin_count: *pin_count, ..geometry.clone() };
+        one_part(&other) == OnePart::SameWayUp
+    };
+    let smaller = (LEAST_PROPOSED_PIN_COUNT..present).rev().find(makes_one);
+    let larger = (present + 1..=most).find(makes_one);
+    let mut counts: Vec<usize> = smaller.into_iter().chain(larger).collect();
+    counts.sort_by_key(|count| count.abs_diff(present));
+    counts
 }
 
 /// Two phases nearer than this are the same part; a thousandth of an arc second.

@@ -5,8 +5,10 @@
 use reducer::assess::assess;
 use reducer::finding::Standing;
 use reducer::model::record::{Kind, Section, Tabled};
-use reducer::model::{Drive, GapModel, HeldMember};
+use reducer::model::{Drive, GapModel, Geometry, HeldMember};
+use reducer::phase::{one_part, pin_counts_for_one_part};
 use reducer::registry;
+use reducer::results::OnePart;
 
 fn examples() -> Vec<(String, Drive)> {
     let folder = format!("{}/../../examples", env!("CARGO_MANIFEST_DIR"));
@@ -48,6 +50,22 @@ fn identity_examples_pass_their_own_requirements() {
         let taught: &[&str] = if name == "sluice-gate-lift-ten-pins" { &["one-part-number"] } else { &[] };
         assert_eq!(broken, taught, "{name}");
     }
+}
+
+/// Any other number of pins between those that are proposed leaves the discs different, and both make them one part.
+#[test]
+fn identity_the_nearest_pin_counts_for_one_part_are_proposed() {
+    let (_, drive) = examples().into_iter().find(|(name, _)| name == "sluice-gate-lift-ten-pins").unwrap();
+    let is_one = |pin_count: usize| {
+        let geometry = Geometry { pin_count, ..drive.geometry.clone() };
+        one_part(&geometry) == OnePart::SameWayUp
+    };
+    let counts = pin_counts_for_one_part(&drive.geometry);
+    assert_eq!(counts, [9, 18]);
+    assert!((9..=18).all(|count| is_one(count) == counts.contains(&count)));
+    let findings = assess(&drive).unwrap().findings;
+    let hint = &findings.iter().find(|finding| finding.id == "one-part-number").unwrap().hint;
+    assert!(hint.starts_with("pin_count = 9, or 18, would make"), "{hint}");
 }
 
 #[test]
