@@ -76,9 +76,34 @@ impl Markup {
         Self::tagged(Tag::Words, text)
     }
 
-    /// Running text in which letters with a subscript, such as `z_l`, become symbols.
+    /// Running text in which letters with a subscript, such as `z_l`, become symbols, and what stands between backticks code.
     #[must_use]
     pub fn with_symbols(text: &str) -> Self {
+        let mut markup = Self::default();
+        for (place, part) in text.split('`').enumerate() {
+            let tagged =
+                if place % 2 == 0 { Self::without_code(part) } else { Self::tagged(Tag::Code, part) };
+            markup = markup.then(tagged);
+        }
+        markup
+    }
+
+    /// The name of an order by the counts that make it: `w z_r: pins that pass the crank`. Before the colon the number of pins,
+    /// which has no subscript, is a symbol too.
+    #[must_use]
+    pub fn with_counts(text: &str) -> Self {
+        let (counts, words) = text.split_at(text.find(':').unwrap_or(text.len()));
+        let counts = match counts.split_once("w z_") {
+            Some((times, _)) => {
+                let rest = &counts[times.len() + 1..];
+                Self::words(times).and(Tag::Symbol, "w").then(Self::without_code(rest))
+            }
+            None => Self::without_code(counts),
+        };
+        counts.and(Tag::Words, words)
+    }
+
+    fn without_code(text: &str) -> Self {
         let mut markup = Self::default();
         let is_joint = |c: char| !(c.is_alphanumeric() || c == '_');
         for word in text.split_inclusive(is_joint) {
@@ -263,6 +288,31 @@ mod tests {
             .collect();
         assert_eq!(symbols, ["r_r", "D_we", "D_pw"]);
         assert_eq!(text.plain(), "r_r: radius, γ < D_we/D_pw, not pin_radius");
+    }
+
+    #[test]
+    fn identity_what_stands_between_backticks_is_code() {
+        let text = Markup::with_symbols("nominal parts; `lobewright yield` counts z_l");
+        let tags: Vec<Tag> = text.pieces.iter().map(|piece| piece.tag).collect();
+        assert_eq!(tags, [Tag::Words, Tag::Code, Tag::Words, Tag::Symbol]);
+        assert_eq!(text.pieces[1].text, "lobewright yield");
+    }
+
+    #[test]
+    fn identity_the_counts_of_an_order_are_symbols() {
+        let symbols = |text: &str| -> Vec<String> {
+            let markup = Markup::with_counts(text);
+            assert_eq!(markup.plain(), text);
+            markup
+                .pieces
+                .into_iter()
+                .filter(|piece| piece.tag == Tag::Symbol)
+                .map(|piece| piece.text)
+                .collect()
+        };
+        assert_eq!(symbols("2 × w z_r: pins that pass the crank"), ["w", "z_r"]);
+        assert_eq!(symbols("z_l: crank against ring, without w"), ["z_l"]);
+        assert_eq!(symbols("mesh, z_l z_r: form common to all lobes"), ["z_l", "z_r"]);
     }
 
     #[test]

@@ -133,7 +133,7 @@ fn finding_row(finding: &Finding) -> Vec<Markup> {
         if finding.value.is_some() { Markup::display(&finding.value_display) } else { Markup::words("–") },
         limit_words(finding),
         margin_words(finding),
-        Markup::words(finding.place.as_str()),
+        Markup::with_symbols(&finding.place),
     ]
 }
 

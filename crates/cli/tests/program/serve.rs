@@ -25,11 +25,8 @@ impl Served {
     }
 
     fn on(folder: tempfile::TempDir) -> Self {
-        let mut command = program(&["serve", folder.path().to_str().unwrap()]);
-        let mut child = command.stdout(Stdio::piped()).stderr(Stdio::null()).spawn().unwrap();
-        let mut line = String::new();
-        BufReader::new(child.stdout.take().unwrap()).read_line(&mut line).unwrap();
-        let host = line.trim().strip_prefix("http://").unwrap().trim_end_matches('/').to_owned();
+        let (child, address) = begun(&[folder.path().to_str().unwrap()]);
+        let host = address.strip_prefix("http://").unwrap().trim_end_matches('/').to_owned();
         assert!(host.starts_with("127.0.0.1:"));
         Self { folder, child, host }
     }
@@ -55,6 +52,47 @@ impl Served {
         assert!(kill.success());
         (self.folder, self.child.wait().unwrap().code())
     }
+}
+
+/// The program with its server, and the address that it prints.
+fn begun(words: &[&str]) -> (Child, String) {
+    let mut command = program(&[&["serve"], words].concat());
+    let mut child = command.stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
+    let mut line = String::new();
+    BufReader::new(child.stdout.take().unwrap()).read_line(&mut line).unwrap();
+    (child, line.trim().to_owned())
+}
+
+#[test]
+fn identity_a_single_drive_is_opened_itself() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("my drive.toml");
+    fs::copy(root().join("examples").join(DRIVE), &path).unwrap();
+    let (mut child, address) = begun(&[path.to_str().unwrap()]);
+    child.kill().unwrap();
+    child.wait().unwrap();
+    assert!(address.starts_with("http://127.0.0.1:"), "{address}");
+    assert!(address.ends_with("/#/drive/my%20drive.toml"), "{address}");
+}
+
+#[test]
+fn identity_a_server_for_all_networks_prints_an_address_that_can_be_opened() {
+    let folder = tempfile::tempdir().unwrap();
+    let (mut child, address) = begun(&[folder.path().to_str().unwrap(), "--listen", "0.0.0.0"]);
+    let mut said = String::new();
+    BufReader::new(child.stderr.take().unwrap()).read_line(&mut said).unwrap();
+    child.kill().unwrap();
+    child.wait().unwrap();
+    assert!(address.starts_with("http://127.0.0.1:") && address.contains("?token="), "{address}");
+    assert!(said.contains("in place of 127.0.0.1"), "{said}");
+}
+
+#[test]
+fn identity_nothing_to_open_says_what_would_be() {
+    let run = run(&["serve", "no-such-place"]);
+    assert_eq!(run.code, Some(2));
+    assert!(run.talk.contains("there is neither a folder nor a file `no-such-place`"), "{}", run.talk);
+    assert!(run.talk.contains("hint: name a folder with drive files, or one drive file"), "{}", run.talk);
 }
 
 #[cfg(unix)]

@@ -39,7 +39,11 @@ fn figure(id: &str, title: &str, caption: &str, rows: Vec<Bar>) -> Figure {
         (count(Standing::Fails), count(Standing::Doubtful), count(Standing::Holds));
     let key_numbers = rows
         .first()
-        .map(|row| KeyNumber::new("margin", "smallest margin", 0.01 * row.value))
+        .map(|row| KeyNumber {
+            // As beside the bars, in per cent like the axis.
+            display: margin_with_unit(0.01 * row.value).unwrap_or_default(),
+            ..KeyNumber::new("margin", "smallest margin", 0.01 * row.value)
+        })
         .into_iter()
         .collect();
     Figure {

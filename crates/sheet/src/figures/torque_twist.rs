@@ -15,6 +15,9 @@ const WIDTH_PLACE: f64 = -0.93;
 const PLAY_PLACE: f64 = -0.58;
 const LOST_MOTION_PLACE: f64 = 0.5;
 
+/// Room in the detail for the names of upright lines, so that no curve runs through them.
+const LABEL_SHARE: f64 = 0.12;
+
 /// The loop at the crank angle of the greatest lost motion; `None` where there is no loop, as friction lets nothing move.
 #[must_use]
 pub fn torque_twist(drive: &Drive, result: &HysteresisResult) -> Option<Figure> {
@@ -114,7 +117,7 @@ impl Curves {
         let series = self.series("", [-self.rated, self.rated]);
         Panel {
             height_paper_mm: 62.0,
-            y: twist_axis("twist of the output", &series, &[]),
+            y: twist_axis("twist of the output", &series, &[], 0.0),
             series,
             rules: vec![level_zero()],
             spans: Vec::new(),
@@ -129,7 +132,7 @@ impl Curves {
         let spans = self.spans(branches, reading, &x);
         Panel {
             height_paper_mm: 62.0,
-            y: twist_axis("twist near no torque", &series, &spans),
+            y: twist_axis("twist near no torque", &series, &spans, LABEL_SHARE),
             series,
             rules: [-1.0, 1.0]
                 .map(|sense| Rule {
@@ -226,12 +229,12 @@ fn level_zero() -> Rule {
     Rule { is_level: true, value: 0.0, label: Markup::default(), is_limit: false }
 }
 
-/// An axis over all that a panel shows.
-fn twist_axis(words: &str, series: &[Series], spans: &[Span]) -> Axis {
+/// An axis over all that a panel shows, with a share of that as room above it.
+fn twist_axis(words: &str, series: &[Series], spans: &[Span], room_share: f64) -> Axis {
     let curves = series.iter().flat_map(|series| &series.pieces).flatten().map(|point| point[1]);
     let all = curves.chain(spans.iter().flat_map(|span| [span.from[1], span.to[1]]));
     let (low, high) = all.fold((0.0_f64, 0.0_f64), |(low, high), value| (low.min(value), high.max(value)));
-    axis_over("twist_rad", words, (low, high), 6)
+    axis_over("twist_rad", words, (low, high + room_share * (high - low)), 6)
 }
 
 /// A curve, in either order, cut to a range of torque.

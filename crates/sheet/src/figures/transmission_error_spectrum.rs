@@ -85,20 +85,7 @@ fn stems(orders: &[Order], least_labelled: f64) -> Vec<Stem> {
 /// The order and under it the count that makes it, without what that is about.
 fn label(order: &Order) -> Vec<Markup> {
     let number = Markup::tagged(Tag::Value, format_number(order.order as f64, 0));
-    std::iter::once(number).chain(short_name(order).map(with_counts)).collect()
-}
-
-/// Text in which the letters of counts are symbols, the number of pins too, which has no subscript.
-fn with_counts(text: &str) -> Markup {
-    let mut markup = Markup::with_symbols(text);
-    if let Some(first) = markup.pieces.first()
-        && first.tag == Tag::Words
-        && let Some((times, rest)) = first.text.split_once('w')
-    {
-        let start = Markup::words(times).and(Tag::Symbol, "w").and(Tag::Words, rest);
-        markup.pieces.splice(0..1, start.pieces);
-    }
-    markup
+    std::iter::once(number).chain(short_name(order).map(Markup::with_counts)).collect()
 }
 
 fn short_name(order: &Order) -> Option<&str> {

@@ -64,7 +64,7 @@ pub fn under_torque_table(result: &AccuracyResult) -> Table {
             Markup::words("–"),
             limit_words(finding),
             Markup::standing(finding.standing),
-            Markup::words(finding.hint.as_str()),
+            Markup::with_symbols(&finding.hint),
         ]
     }));
     let whose = if result.which.assembly.is_some() { ", not of that assembly" } else { "" };
@@ -192,7 +192,7 @@ pub fn orders_table(result: &AccuracyResult) -> Table {
                 Markup::tagged(Tag::Value, format!("{order}")),
                 cell(ahead),
                 cell(behind),
-                Markup::words(name.unwrap_or_default()),
+                name.as_deref().map(Markup::with_counts).unwrap_or_default(),
             ]
         })
         .collect();
