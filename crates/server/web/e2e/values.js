@@ -1,6 +1,6 @@
 // Editing: verdict and drawing follow, refusals stay at their field, nothing typed is lost, the file keeps its comments.
 import assert from 'node:assert/strict';
-import { Stand, box, driveHash, field, open, settled, SHOULDER, type, until } from './stand.js';
+import { Stand, box, driveHash, field, open, settled, SHOULDER, TABLE, type, until } from './stand.js';
 import { onDrive } from './drawing.js';
 
 const E = 'geometry.eccentricity';
@@ -70,6 +70,34 @@ export default [
     assert.match(changed[0][1], /^eccentricity = "1\.22 mm"\s+# K1/);
   })],
 
+  ['the button saves what stands typed in a box, with and without other changes', onDrive(async ({ page, stand }) => {
+    await settled(page);
+    const button = page.getByRole('button', { name: 'Save', exact: true });
+    assert.ok(await button.isDisabled(), 'nothing is to be saved at first');
+    for (let time = 0; time < 10; time += 1) {
+      const [typed, other] = [`1.2${time} mm`, time % 2 === 1 ? `2.7${time} mm` : null];
+      if (other) {
+        await type(page, 'geometry.roller_radius', other);
+        if (time % 4 === 1) await until('the other is taken', async () => (await unsaved(page).count()) === 1);
+      }
+      await box(page, E).fill(typed);
+      await button.click();
+      const written = await until(`the file holds ${typed}`, () => {
+        const text = stand.read(SHOULDER);
+        return text.includes(`eccentricity = "${typed}"`) && text;
+      });
+      if (other) assert.ok(written.includes(`roller_radius = "${other}"`), `${other} was left behind`);
+      await until('it shows as saved', async () => (await unsaved(page).count()) === 0 && (await button.isDisabled()));
+    }
+    // What is refused stays where it was typed, is not written, and the title says so.
+    const before = stand.read(SHOULDER);
+    await box(page, E).fill('1.2 furlong');
+    await button.click();
+    await page.getByRole('button', { name: '1 not taken', exact: true }).waitFor();
+    assert.equal(stand.read(SHOULDER), before);
+    assert.equal(await box(page, E).inputValue(), '1.2 furlong');
+  })],
+
   ['items of lists and left-out values come and go', onDrive(async ({ page }) => {
     await settled(page);
     await page.getByRole('button', { name: 'duty', exact: true }).click();
@@ -108,6 +136,53 @@ export default [
     await until('one undo is enough', async () => (await box(page, E).inputValue()) === '1.25 mm');
     assert.equal((await stand.json(`/drives/${SHOULDER}`)).undo, null);
   })],
+
+  ['ten presses of an arrow key are ten stops and one undo, on the slider and in the box', onDrive(async ({ page, stand }) => {
+    await settled(page);
+    const slider = field(page, E).locator('input[type=range]');
+    for (const [place, key, by] of [['range', 'ArrowRight', 1], ['text', 'ArrowUp', 1], ['range', 'ArrowLeft', -1]]) {
+      await box(page, E).focus();
+      await slider.waitFor();
+      const { stops, here } = await until('the scale is that of the value', async () => {
+        const scale = await stand.json(`/drives/${SHOULDER}/scale?path=${E}`);
+        return scale.stops[scale.here] === '1.25 mm' && (await slider.inputValue()) === String(scale.here) && scale;
+      });
+      const target = Math.min(Math.max(here + 10 * by, 0), stops.length - 1);
+      await field(page, E).locator(`input[type=${place}]`).focus();
+      for (let press = 0; press < 10; press += 1) await page.keyboard.press(key);
+      assert.equal(await box(page, E).inputValue(), stops[target], `${place}, ${key}`);
+      // The thumb never falls back while answers are on their way.
+      await until('it is taken', async () => {
+        assert.equal(await box(page, E).inputValue(), stops[target]);
+        return (await stand.json(`/drives/${SHOULDER}`)).unsaved.some((each) => each.after === stops[target]);
+      });
+      await page.keyboard.press('Control+z');
+      await until('one undo takes all of it back', async () => (await box(page, E).inputValue()) === '1.25 mm');
+      assert.equal((await stand.json(`/drives/${SHOULDER}`)).undo, null);
+      await page.locator('h1').click();
+      await settled(page);
+    }
+  })],
+
+  ['a file that is no drive shows all that is wrong, and opens when it is mended', onDrive(async ({ page, stand }) => {
+    const good = stand.read(TABLE);
+    stand.write('broken.toml', good.replace('ring_radius = "48 mm"', 'ring_radius = "48 furlong"').replace(/^disc_width = .*$/m, 'disc_widht = "14 mm"'));
+    await page.goto(`${stand.url}/${driveHash('broken.toml')}`);
+    const problems = page.locator('main li');
+    await problems.first().waitFor();
+    const { problems: told } = JSON.parse((await stand.ask('/drives/broken.toml')).bytes);
+    assert.ok(told.length >= 2, `${told.length} problems`);
+    assert.equal(await problems.count(), told.length);
+    for (const [index, { line, message }] of told.entries()) {
+      const words = await problems.nth(index).innerText();
+      assert.ok(words.includes(line ? `line ${line}` : 'whole file'), words);
+      assert.ok(words.includes(message.replaceAll('`', '')) || /_/.test(message), `${words} without ${message}`);
+    }
+    assert.equal(await page.locator('.computing').count(), 0);
+    stand.write('broken.toml', good);
+    await settled(page);
+    assert.equal(await box(page, 'geometry.ring_radius').inputValue(), '48 mm');
+  }, { file: null })],
 
   ['a change on the disk is merged, and asked about where both sides changed', onDrive(async ({ page, stand }) => {
     await settled(page);

@@ -34,6 +34,8 @@ export class DriveSession {
   computed = $state(0);
   drafts = $state<Record<string, Draft>>({});
   loadCase = $state('rated');
+  /** Why the file is no drive, as long as it has none; everything that is wrong with it. */
+  refused = $state.raw<LocatedDiagnostic[] | null>(null);
   /** What went wrong with the last request, in the server's words. */
   problem = $state<{ message: string; hint: string } | null>(null);
   /** Key whose field is to be shown and focused; the count makes the same key new. */
@@ -117,6 +119,8 @@ export class DriveSession {
     delete this.drafts[path];
   }
 
+  /** Settles when every edit has its answer. */
+  idle = () => this.#queue.idle();
   undo = () => this.#step('undo', () => api.undo(this.file), this.desk?.undo);
   redo = () => this.#step('redo', () => api.redo(this.file), this.desk?.redo);
   save = () => this.#step('saved', () => api.save(this.file));
@@ -128,6 +132,9 @@ export class DriveSession {
   revert = () => this.#step('back to the saved file', () => api.revert(this.file));
   resolve = (keepDesk: string[]) =>
     this.#step('both sides brought together', () => api.resolve(this.file, { keep_desk: keepDesk }));
+
+  /** Asks whether a file that could not be opened can be opened now. */
+  lookAgain = () => void this.#fetchDesk();
 
   /** Shows the field of a key; a key of a list stands for that of its first item. */
   goTo(key: string) {
@@ -203,6 +210,7 @@ export class DriveSession {
       if (event.cause === 'edit' && this.#queue.isSending) this.#heard = event.generation;
       else if (event.cause !== 'edit' || event.generation > (this.desk?.generation ?? 0)) void this.#fetchDesk(event.generation);
     }
+    if (event.event === 'folder' && !this.desk) this.lookAgain();
     if (event.event === 'verdict' && event.file === this.file) {
       // A request that is on its way waits for the preview itself, and the answer to an edit asks for it.
       const isComing = event.stage === 'preview' && (this.#refreshing.has('picture') || this.#queue.isSending);
@@ -213,6 +221,9 @@ export class DriveSession {
   #takeDesk(desk: Desk) {
     if (!isNewer(desk, this.desk)) return;
     const isNew = desk.generation !== this.desk?.generation;
+    // What kept a file from being opened is gone with it.
+    if (!this.desk) this.problem = null;
+    this.refused = null;
     this.desk = desk;
     if (isNew && (this.verdict?.generation ?? -1) < desk.generation) void this.#fetchPicture();
   }
@@ -305,6 +316,10 @@ export class DriveSession {
 
   #tell(error: unknown) {
     if (error instanceof api.ServerGone) return;
+    if (error instanceof api.EditRefused && !this.desk) {
+      this.refused = error.problems;
+      return;
+    }
     if (error instanceof api.RequestProblem) {
       // Not computed yet: the event that comes with the answer asks again.
       if (error.status === 503) return;
