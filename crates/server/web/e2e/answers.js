@@ -189,6 +189,44 @@ export default [
     await until('checks of both', async () => (await page.locator('.check').count()) > 20, 60_000);
   }, { file: null })],
 
+  ['side by side, what is still being computed says so, and gives way to what was computed', onDrive(async ({ page, stand }) => {
+    const pair = [SHOULDER, TABLE];
+    await page.goto(`${stand.url}/#/compare/${pair.join('/')}`);
+    const cells = () => page.evaluate(() => {
+      const isPreview = [...document.querySelectorAll('.heads .stage')].map((each) => each.querySelector('.spin') !== null);
+      const rows = [...document.querySelectorAll('[aria-label="Checks"] tbody tr')].map((row) => [...row.querySelectorAll('td')].map((cell) => cell.innerText));
+      return { isPreview, rows };
+    });
+    await until('checks of both', async () => (await page.locator('.check').count()) > 10, 60_000);
+    await until('both are complete', async () => {
+      const { isPreview, rows } = await cells();
+      for (const side of [0, 1]) {
+        if (isPreview[side]) assert.ok(!rows.some((row) => /not checked/.test(row[side])), 'called unchecked before its time');
+      }
+      return isPreview.length === 2 && !isPreview.some(Boolean);
+    }, 240_000);
+    assert.equal(await page.locator('.wait').count(), 0);
+    const { findings } = await stand.json(`/compare?left=${pair[0]}&right=${pair[1]}`);
+    const differing = findings.filter((each) => each.differs);
+    const { rows } = await cells();
+    assert.equal(rows.length, differing.length);
+    for (const [at, each] of differing.entries()) {
+      for (const side of [0, 1]) assert.ok(rows[at][side].includes(each.rows[side]?.finding.value_display ?? 'not checked'), rows[at][side]);
+    }
+  }, { file: null })],
+
+  ['a drive beside itself, and beside a file that is no drive, says so in words', onDrive(async ({ page, stand }) => {
+    await page.goto(`${stand.url}/#/compare/${TABLE}/${TABLE}`);
+    await page.locator('.note', { hasText: 'nothing differs' }).waitFor({ timeout: 60_000 });
+    stand.write('broken.toml', 'format = 1\n');
+    await page.goto(`${stand.url}/?broken#/compare/broken.toml/${TABLE}`);
+    const told = page.getByRole('alert');
+    await told.waitFor();
+    assert.match(await told.innerText(), /broken\.toml/);
+    assert.equal(await page.getByLabel('Left drive').inputValue(), 'broken.toml');
+    assert.equal(await page.getByLabel('Right drive').inputValue(), TABLE);
+  }, { file: null })],
+
   ['a drive of one disc works too', onDrive(async ({ page }) => {
     await settled(page);
     assert.equal(await page.getByRole('group', { name: 'Disc', exact: true }).count(), 0);
