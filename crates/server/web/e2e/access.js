@@ -35,7 +35,7 @@ export default [
   ['an address that leads nowhere shows the folder and says so', onDrive(async ({ page, stand }) => {
     for (const astray of ['#/drive/%E0%A4%A', '#/nowhere']) {
       await page.goto(`${stand.url}/?${encodeURIComponent(astray)}${astray}`);
-      await page.getByText('nothing at this address').waitFor();
+      await page.getByText('names no drive').waitFor();
       await page.getByRole('link', { name: 'orchard-arm-shoulder' }).waitFor();
     }
   }, { file: null })],

@@ -95,7 +95,7 @@ export const shopAddress = (file: string, name: string) =>
 /** Where a file that a delivery made can be fetched. */
 export const jobFileAddress = (id: number, name: string) =>
   `/api/jobs/${id}/files/${encodeURIComponent(name)}`;
-/** Where a figure of long work can be fetched as a file. */
+/** Where a figure that came of long work can be fetched as a file. */
 export const jobFigureAddress = (id: number, figure: string, kind: 'svg' | 'csv') =>
   `/api/jobs/${id}/figures/${encodeURIComponent(figure)}.${kind}`;
 /** Where a figure can be fetched as a file. */
