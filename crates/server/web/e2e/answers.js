@@ -35,6 +35,8 @@ export default [
   ['plots follow the crank and read values; figures come as CSV, SVG and PNG', onDrive(async ({ page, stand }) => {
     await settled(page);
     await tab(page, 'Does it carry?');
+    // Figures follow the verdict when the hand has rested; a zoom before that would be of the old ones.
+    await page.waitForTimeout(1000);
     const figures = await stand.json(`/drives/${SHOULDER}/figures`);
     const entry = figures.find((each) => each.follows_crank && each.id.startsWith('load-over-turn'));
     const card = page.locator(`[data-figure="${entry.id}"]`);

@@ -237,7 +237,8 @@ export default [
     await type(page, E, '1.15 mm');
     held.release();
     await until('all are taken', async () => (await stand.json(`/drives/${SHOULDER}`)).unsaved.some((each) => each.after === '1.15 mm'));
-    const newest = (await stand.json(`/drives/${SHOULDER}/scene`)).discs[0].path;
+    const scene = await stand.json(`/drives/${SHOULDER}/scene`);
+    const newest = scene.lobe_path + scene.discs[0].opening_path;
     await until('the newest is drawn', async () => (await outline()) === newest);
     await settled(page);
     await page.unroute('**/scene');
