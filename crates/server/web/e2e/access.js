@@ -3,7 +3,7 @@ import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { assetSizes } from './assets.js';
-import { box, driveHash, settled, SHOULDER, until } from './stand.js';
+import { box, driveHash, settled, SHOULDER, type, until } from './stand.js';
 import { onDrive } from './drawing.js';
 
 const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
@@ -32,14 +32,6 @@ const LARGEST_PAGE = 400_000;
 const LARGEST_SPACE = 250_000;
 
 export default [
-  ['an address that leads nowhere shows the folder and says so', onDrive(async ({ page, stand }) => {
-    for (const astray of ['#/drive/%E0%A4%A', '#/nowhere']) {
-      await page.goto(`${stand.url}/?${encodeURIComponent(astray)}${astray}`);
-      await page.getByText('names no drive').waitFor();
-      await page.getByRole('link', { name: 'orchard-arm-shoulder' }).waitFor();
-    }
-  }, { file: null })],
-
   ['keyboard alone: open, find a value, change it, undo, save, read a roller, turn the crank', onDrive(async ({ page, stand }) => {
     await page.getByRole('link', { name: 'orchard-arm-shoulder' }).waitFor();
     const tabTo = async (words, holds) => {
@@ -82,6 +74,61 @@ export default [
     await page.getByRole('dialog', { name: 'Keys' }).waitFor();
     await page.keyboard.press('Escape');
     await until('help closes', async () => (await page.getByRole('dialog').count()) === 0);
+  }, { file: null })],
+
+  ['the first keys skip to drawing, answers and verdict, and brackets work on the third level of a keyboard', onDrive(async ({ page }) => {
+    await settled(page);
+    const focused = () => page.evaluate(() => ({
+      label: document.activeElement?.getAttribute('aria-label'),
+      tab: document.activeElement?.getAttribute('data-tab'),
+      isVerdict: Boolean(document.activeElement?.closest('[aria-label="Verdict"]')),
+    }));
+    const skip = async (presses) => {
+      await page.reload();
+      await settled(page);
+      for (let press = 0; press < presses; press += 1) await page.keyboard.press('Tab');
+      await page.keyboard.press('Enter');
+      await page.waitForTimeout(100);
+      return focused();
+    };
+    assert.equal((await skip(1)).label, 'Crank');
+    assert.equal((await skip(2)).tab, 'mesh');
+    assert.ok((await skip(3)).isVerdict);
+    await page.keyboard.press('a');
+    assert.equal((await focused()).tab, 'mesh');
+    await page.keyboard.press('c');
+    assert.equal((await focused()).label, 'Crank');
+    const angle = () => page.locator('output.angle').innerText();
+    const before = await angle();
+    await page.evaluate(() => dispatchEvent(new KeyboardEvent('keydown', { key: '}', ctrlKey: true, altKey: true, modifierAltGraph: true })));
+    await until('the crank turns', async () => (await angle()) !== before);
+  })],
+
+  ['on a tablet the title keeps to one line and says what is not saved', onDrive(async ({ page }) => {
+    await settled(page);
+    for (const [width, height] of [[820, 1180], [1024, 768]]) {
+      await page.setViewportSize({ width, height });
+      if ((await page.locator('.unsaved').count()) === 0) await type(page, 'geometry.roller_radius', '2.76 mm');
+      await page.locator('.unsaved').waitFor();
+      const { head, state, title } = await page.evaluate(() => {
+        const box = (words) => document.querySelector(words).getBoundingClientRect().toJSON();
+        return { head: box('header .row'), state: box('.unsaved'), title: box('header h1') };
+      });
+      assert.ok(head.height < 60 && head.right <= width, `${head.height} px high, ${head.right} px wide at ${width}`);
+      assert.ok(title.height < 40 && state.left >= title.right, `the title takes ${title.height} px at ${width}`);
+      const right = await page.getByRole('button', { name: /^Undo/ }).boundingBox();
+      assert.ok(state.width > 40 && state.right <= right.x, 'what is not saved is seen');
+    }
+  }, { options: { hasTouch: true } })],
+
+  ['an address that names nothing leads to the folder, and says so', onDrive(async ({ page, stand }) => {
+    for (const lost of ['#/nowhere', '#/drive/%E0%A4%A']) {
+      await page.goto(`${stand.url}/?${encodeURIComponent(lost)}${lost}`);
+      await page.getByRole('alert').filter({ hasText: 'names no drive' }).waitFor();
+    }
+    await page.locator('.card').nth(1).waitFor();
+    await page.getByRole('link', { name: 'orchard-arm-shoulder' }).click();
+    await page.getByRole('heading', { level: 1, name: /fruit-picking arm/ }).waitFor();
   }, { file: null })],
 
   ['light and dark, by choice and by the system', onDrive(async ({ page }) => {
