@@ -47,6 +47,8 @@ export default [
     await page.keyboard.press('}');
     await until('the cursor moves', async () => (await mark()) !== before);
     assert.match(await card.locator('.entry b').first().innerText(), /^[\d,.]+$/);
+    // The card may be taller than the pane.
+    await card.locator('.u-over').first().scrollIntoViewIfNeeded();
     const plot = await card.locator('.u-over').first().boundingBox();
     await page.mouse.move(plot.x + plot.width * 0.3, plot.y + 20);
     await page.mouse.down();
@@ -80,7 +82,7 @@ export default [
         await tab(page, name);
         await page.locator('#answers table').first().waitFor();
         const cut = await until('the tables are laid out', () => page.evaluate(() => {
-          const frames = [...document.querySelectorAll('#answers .frame')];
+          const frames = [...document.querySelectorAll('#answers .holder')];
           const isHidden = (frame) => frame.scrollHeight > frame.clientHeight + 1 || (frame.scrollWidth > frame.clientWidth + 1 && !frame.matches('.wide[tabindex="0"]'));
           return frames.length > 0 && [frames.filter(isHidden).map((frame) => frame.closest('figure').innerText.slice(0, 60))];
         }));
