@@ -99,8 +99,8 @@ export async function open(stand, hash = '', options = {}) {
   const complaints = [];
   page.on('pageerror', (error) => complaints.push(String(error)));
   page.on('console', (message) => {
-    // The browser reports every refusal of an edit, which the page shows at its field.
-    if (message.type() === 'error' && !/status of 422/.test(message.text())) complaints.push(message.text());
+    // The browser reports every refusal of an edit or of saving, which the page shows in words.
+    if (message.type() === 'error' && !/status of (409|422)/.test(message.text())) complaints.push(message.text());
   });
   page.on('request', (request) => {
     if (!request.url().startsWith(stand.url) && !/^(data|blob):/.test(request.url())) {

@@ -203,6 +203,22 @@ export default [
     assert.equal(await page.getByRole('dialog').count(), 0);
   })],
 
+  ['what kept a drive from being saved is said as long as it does', onDrive(async ({ page, stand }) => {
+    const good = stand.read(SHOULDER);
+    await settled(page);
+    await type(page, E, '1.21 mm');
+    await until('it is taken', async () => (await unsaved(page).count()) === 1);
+    stand.write(SHOULDER, good.replace('[geometry]', '[geometry'));
+    const told = page.locator('.banner[role=alert]');
+    await told.filter({ hasText: /cannot be read as a drive now.* \(line \d+\)/ }).waitFor();
+    await page.getByRole('button', { name: 'Save', exact: true }).click();
+    await told.filter({ hasText: 'nothing was written → ' }).waitFor();
+    stand.write(SHOULDER, good);
+    await until('the banners go', async () => (await told.count()) === 0);
+    await page.getByRole('button', { name: 'Save', exact: true }).click();
+    await until('it is saved', () => stand.read(SHOULDER).includes('eccentricity = "1.21 mm"'));
+  })],
+
   ['two tabs on one drive show the same, and what is being typed stays', onDrive(async ({ page, stand, context }) => {
     await settled(page);
     const other = await context.newPage();
