@@ -261,7 +261,8 @@ fn title(name: &str, work: &Work) -> Result<String, JobError> {
     }
 }
 
-fn in_one_line(error: &StudyError) -> String {
+/// An error whose hint follows in the same line.
+fn in_one_line(error: &dyn std::fmt::Display) -> String {
     error.to_string().replace("\n\nhint: ", "; ")
 }
 
@@ -414,7 +415,7 @@ impl Hand<'_> {
         }
         self.progress(0.9, "writing report and shop files".to_owned());
         let delivery = deliver(file, assessment, study.as_ref(), USUAL_TOLERANCE_MM)
-            .map_err(|error| error.to_string())?;
+            .map_err(|error| in_one_line(&error))?;
         remarks.extend(delivery.remarks);
         Ok(Found { sentences: remarks, files: delivery.files, ..Found::default() })
     }
@@ -427,7 +428,7 @@ impl Hand<'_> {
         }
         match assess_watched(&file.drive, &|| self.is_ended()) {
             Err(AssessError::CalledOff(_)) => Ok(None),
-            Err(error) => Err(error.to_string()),
+            Err(error) => Err(in_one_line(&error)),
             Ok(assessment) => Ok(Some(compute.keep(file, assessment))),
         }
     }

@@ -1,5 +1,6 @@
 //! Tasks spread over threads, watched while they run and ended early on request.
 
+use reducer::registry::format_number;
 use std::num::NonZero;
 use std::sync::atomic::{AtomicBool, AtomicU64, AtomicUsize, Ordering};
 use std::sync::mpsc;
@@ -75,9 +76,11 @@ pub fn run<T: Send>(
 #[must_use]
 pub fn progress_words(done: u64, total: u64, unit: &str, elapsed: Duration) -> String {
     let rate = done as f64 / elapsed.as_secs_f64().max(1e-9);
+    let [done_words, total_words] = [done, total].map(|count| format_number(count as f64, 0));
     if done == 0 {
-        return format!("0 of {total} {unit}");
+        return format!("0 of {total_words} {unit}");
     }
     let left_s = total.saturating_sub(done) as f64 / rate;
-    format!("{done} of {total} {unit}, {rate:.0} a second, {left_s:.0} s left")
+    let [rate, left_s] = [rate, left_s].map(|value| format_number(value, 0));
+    format!("{done_words} of {total_words} {unit}, {rate} a second, {left_s} s left")
 }

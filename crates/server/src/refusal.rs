@@ -24,6 +24,14 @@ impl Refusal {
         Self::Problem(status, Problem { message: message.into(), hint: hint.into() })
     }
 
+    /// An error whose words may end with a hint of their own.
+    #[must_use]
+    pub fn told(status: StatusCode, error: &dyn std::fmt::Display) -> Self {
+        let words = error.to_string();
+        let (message, hint) = words.split_once("\n\nhint: ").unwrap_or((&words, ""));
+        Self::new(status, message, hint)
+    }
+
     /// Something that is not there.
     #[must_use]
     pub fn not_found(message: impl Into<String>) -> Self {

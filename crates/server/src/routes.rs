@@ -239,7 +239,7 @@ async fn shop_file(ask: Ask) -> Answer {
                 error.to_string(),
                 "build it with its default features",
             ),
-            DeliveryError::NoPart(_) => Refusal::new(StatusCode::CONFLICT, error.to_string(), ""),
+            DeliveryError::NoPart(_) => Refusal::told(StatusCode::CONFLICT, &error),
             error => failed(&error),
         })?;
         let bytes = bytes.ok_or_else(|| Refusal::not_found(format!("this drive has no file `{name}`")))?;
@@ -249,7 +249,7 @@ async fn shop_file(ask: Ask) -> Answer {
 }
 
 fn failed(error: &dyn std::fmt::Display) -> Refusal {
-    Refusal::new(StatusCode::INTERNAL_SERVER_ERROR, error.to_string(), "")
+    Refusal::told(StatusCode::INTERNAL_SERVER_ERROR, error)
 }
 
 /// A file to keep. Its name is one of ours, so it needs no escapes.
@@ -272,7 +272,7 @@ async fn job(operation: Operation, ask: Ask) -> Answer {
                     error.to_string(),
                     "wait until one is done, or end one",
                 ),
-                JobError::Wrong(_) => Refusal::bad(error.to_string(), ""),
+                JobError::Wrong(_) => Refusal::told(StatusCode::BAD_REQUEST, &error),
             })
         });
         return json(job.await?);
