@@ -85,6 +85,8 @@ struct Wanted {
     file: Arc<DriveFile>,
     urgency: Urgency,
     since: Instant,
+    /// Whether another text of the drive took its place while it was looked at.
+    is_outdated: bool,
 }
 
 impl Wanted {
@@ -205,10 +207,11 @@ impl Compute {
     /// Asks for a look at a text; another text of the same drive that waits or is in hand is dropped for it.
     pub fn want(&self, name: &str, generation: u64, file: &Arc<DriveFile>, urgency: Urgency) {
         let since = Instant::now();
-        let wanted = Wanted { name: name.to_owned(), generation, file: file.clone(), urgency, since };
+        let (name, file) = (name.to_owned(), file.clone());
+        let wanted = Wanted { name, generation, file, urgency, since, is_outdated: false };
         let mut queue = self.shared.lock();
         let (has_preview, has_full) = queue
-            .known(&file.sha256)
+            .known(&wanted.file.sha256)
             .map_or((false, false), |known| (known.preview.is_some(), known.full.is_some()));
         for (stage, is_known) in [(Stage::Preview, has_preview || has_full), (Stage::Full, has_full)] {
             let list = queue.list(stage);
@@ -217,15 +220,19 @@ impl Compute {
             let in_hand = queue.in_hand[stage as usize].as_mut().filter(|other| other.is_same(&wanted));
             let is_in_hand = in_hand.is_some();
             if let Some(other) = in_hand {
-                // Begun as a card, it no longer gives way once somebody waits for it.
+                // Begun as a card, it no longer gives way once somebody waits for it; called off for another text, it is wanted again.
                 other.urgency = other.urgency.max(urgency);
+                other.is_outdated = false;
             }
             if !is_known && !is_in_hand {
                 queue.list(stage).push(Wanted { since, ..wanted.clone() });
             }
         }
-        if queue.in_hand[Stage::Full as usize].as_ref().is_some_and(|other| gives_way(other, &wanted)) {
-            self.shared.is_called_off.store(true, Ordering::Relaxed);
+        if let Some(other) = queue.in_hand[Stage::Full as usize].as_mut() {
+            other.is_outdated |= other.name == wanted.name && !other.is_same(&wanted);
+            if other.is_outdated || other.urgency < wanted.urgency && !other.is_same(&wanted) {
+                self.shared.is_called_off.store(true, Ordering::Relaxed);
+            }
         }
         drop(queue);
         self.shared.wake.notify_all();
@@ -285,12 +292,6 @@ impl Compute {
     }
 }
 
-/// Whether a thorough look in hand is to end for another text.
-fn gives_way(in_hand: &Wanted, wanted: &Wanted) -> bool {
-    let is_outdated = in_hand.name == wanted.name && in_hand.file.sha256 != wanted.file.sha256;
-    is_outdated || in_hand.urgency < wanted.urgency && !in_hand.is_same(wanted)
-}
-
 impl Shared {
     fn lock(&self) -> MutexGuard<'_, Queue> {
         self.queue.lock().unwrap_or_else(PoisonError::into_inner)
@@ -307,15 +308,13 @@ impl Shared {
                     queue.keep(Arc::new(computed));
                     true
                 }
-                // What had to give way, and not to a newer text of its own, is looked at later.
-                None if !queue.is_closed => {
-                    let is_outdated = queue.thorough.iter().any(|other| other.name == wanted.name);
-                    if !is_outdated {
+                None => {
+                    // What had to give way to another drive is looked at later.
+                    if !queue.is_closed && !wanted.is_outdated {
                         queue.list(stage).insert(0, wanted.clone());
                     }
                     false
                 }
-                None => false,
             };
             drop(queue);
             self.changed.send_modify(|count| *count += 1);

@@ -229,3 +229,18 @@ fn identity_cards_and_comparisons_say_how_far_they_got() {
         last["findings"].as_array().unwrap().iter().flat_map(|row| row["rows"].as_array().unwrap().clone());
     assert!(rows.filter(|row| !row.is_null()).all(|row| row["is_computing"] == false));
 }
+
+/// The thorough look at the first text is called off for the second and wanted again at once.
+#[test]
+fn identity_a_text_that_comes_back_is_looked_at_to_the_end() {
+    let scratch = Scratch::new(&[DRIVE]);
+    scratch.set(SPEED, "1001 rpm");
+    // Long enough for the thorough look to have begun, and far shorter than it takes.
+    std::thread::sleep(std::time::Duration::from_millis(250));
+    scratch.set(SPEED, "1002 rpm");
+    let back = scratch.ask("POST", &format!("/api/drives/{DRIVE}/undo"), &[], b"").json();
+    wait_until("the whole verdict", || {
+        let verdict = scratch.json(&format!("/api/drives/{DRIVE}/verdict"));
+        (verdict["generation"] == back["generation"] && verdict["stage"] == "full").then_some(())
+    });
+}

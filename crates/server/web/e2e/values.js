@@ -166,7 +166,7 @@ export default [
 
   ['a file that is no drive shows all that is wrong, and opens when it is mended', onDrive(async ({ page, stand }) => {
     const good = stand.read(TABLE);
-    stand.write('broken.toml', good.replace('ring_radius = "48 mm"', 'ring_radius = "48 furlong"').replace(/^disc_width = .*$/m, 'disc_widht = "14 mm"'));
+    stand.write('broken.toml', good.replace('ring_radius = "48 mm"', 'ring_radius = "48 furlong"').replace(/^disc_width = .*$/m, 'disc_wide = "14 mm"'));
     await page.goto(`${stand.url}/${driveHash('broken.toml')}`);
     const problems = page.locator('main li');
     await problems.first().waitFor();
