@@ -5,6 +5,7 @@
 //! that computation alone and becomes words.
 
 use crate::api::{Event, Stage};
+use crate::parallel;
 use reducer::assess::{AssessError, assess_watched, preview};
 use reducer::results::Assessment;
 use schema::DriveFile;
@@ -198,7 +199,12 @@ impl Compute {
         });
         let threads = [Stage::Preview, Stage::Full].map(|stage| {
             let shared = shared.clone();
-            let work = move || shared.work(stage);
+            let work = move || {
+                if stage == Stage::Full {
+                    parallel::stand_back();
+                }
+                shared.work(stage);
+            };
             thread::Builder::new().name(format!("{stage:?}")).stack_size(STACK_BYTES).spawn(work)
         });
         Self { shared, threads: Mutex::new(threads.into_iter().flatten().collect()) }

@@ -114,7 +114,10 @@ impl Jobs {
     /// Starts the thread that works.
     pub fn start(&self, office: Weak<Office>) {
         let list = self.list.clone();
-        let work = move || work_through(&list, &office);
+        let work = move || {
+            parallel::stand_back();
+            work_through(&list, &office);
+        };
         let thread = thread::Builder::new().name("jobs".to_owned()).stack_size(STACK_BYTES).spawn(work);
         *lock(&self.thread) = thread.ok();
     }

@@ -19,6 +19,18 @@ pub struct Outcome<T> {
     pub is_interrupted: bool,
 }
 
+/// How far background work stands back, of 19.
+#[cfg(target_os = "linux")]
+const BACK: i32 = 10;
+
+/// Lets quick answers, and the browser on the same machine, go before this thread and those that it starts.
+///
+/// Only Linux knows this of a single thread; elsewhere nothing is done, and where it is not allowed nothing is lost.
+pub fn stand_back() {
+    #[cfg(target_os = "linux")]
+    let _ = rustix::process::nice(BACK);
+}
+
 /// Threads that this machine has for us.
 #[must_use]
 pub fn usual_thread_count() -> usize {
