@@ -336,8 +336,12 @@ impl Hand<'_> {
     fn finish(&self, found: Result<Found, String>) {
         self.tell(|entry| match found {
             Ok(found) => {
-                entry.job.state = if found.is_partial { JobState::Cancelled } else { JobState::Done };
-                if !found.is_partial {
+                // What has ended has no rate and no time left.
+                if found.is_partial {
+                    entry.job.state = JobState::Cancelled;
+                    "ended early".clone_into(&mut entry.job.progress);
+                } else {
+                    entry.job.state = JobState::Done;
                     entry.job.share = 1.0;
                     "done".clone_into(&mut entry.job.progress);
                 }

@@ -1,6 +1,9 @@
 // Maps of the server: which cell lies under a place of the picture. Positions are those of the picture, in its millimetres.
 import type { Axis, Body, Map as FigureMap } from '../generated/api';
 
+/** Width of every picture in its own millimetres. */
+export const WIDTH_MM = 165;
+
 /** Where a panel lies: left, top, width, height. */
 export type Field = number[];
 

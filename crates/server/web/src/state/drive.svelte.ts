@@ -133,9 +133,6 @@ export class DriveSession {
   resolve = (keepDesk: string[]) =>
     this.#step('both sides brought together', () => api.resolve(this.file, { keep_desk: keepDesk }));
 
-  /** Asks whether a file that could not be opened can be opened now. */
-  lookAgain = () => void this.#fetchDesk();
-
   /** Shows the field of a key; a key of a list stands for that of its first item. */
   goTo(key: string) {
     const path = this.#pathOf(key);
@@ -210,7 +207,7 @@ export class DriveSession {
       if (event.cause === 'edit' && this.#queue.isSending) this.#heard = event.generation;
       else if (event.cause !== 'edit' || event.generation > (this.desk?.generation ?? 0)) void this.#fetchDesk(event.generation);
     }
-    if (event.event === 'folder' && !this.desk) this.lookAgain();
+    if (event.event === 'folder' && !this.desk) void this.#fetchDesk();
     if (event.event === 'verdict' && event.file === this.file) {
       // A request that is on its way waits for the preview itself, and the answer to an edit asks for it.
       const isComing = event.stage === 'preview' && (this.#refreshing.has('picture') || this.#queue.isSending);
@@ -221,8 +218,9 @@ export class DriveSession {
   #takeDesk(desk: Desk) {
     if (!isNewer(desk, this.desk)) return;
     const isNew = desk.generation !== this.desk?.generation;
-    // What kept a file from being opened is gone with it.
-    if (!this.desk) this.problem = null;
+    // What kept a file from being opened, or from being saved, is gone with it.
+    const agrees = desk.disk.state === 'unchanged' && this.desk?.disk.state !== 'unchanged';
+    if (!this.desk || desk.is_saved || agrees) this.problem = null;
     this.refused = null;
     this.desk = desk;
     if (isNew && (this.verdict?.generation ?? -1) < desk.generation) void this.#fetchPicture();
