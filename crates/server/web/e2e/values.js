@@ -81,7 +81,8 @@ export default [
         if (time % 4 === 1) await until('the other is taken', async () => (await unsaved(page).count()) === 1);
       }
       await box(page, E).fill(typed);
-      await button.click();
+      // A hand holds a button for about 100 ms, in which the answer to what was typed comes.
+      await button.click({ delay: time % 3 === 0 ? 300 : 0 });
       const written = await until(`the file holds ${typed}`, () => {
         const text = stand.read(SHOULDER);
         return text.includes(`eccentricity = "${typed}"`) && text;
@@ -97,6 +98,16 @@ export default [
     assert.equal(stand.read(SHOULDER), before);
     assert.equal(await box(page, E).inputValue(), '1.2 furlong');
   })],
+
+  ['a button under a field in hand takes a press that lasts', onDrive(async ({ page }) => {
+    await settled(page);
+    await box(page, 'requirement.ratio').focus();
+    const head = page.locator('.head', { hasText: 'requirement: duty 1' });
+    const before = await head.boundingBox();
+    await head.click({ delay: 300 });
+    assert.equal(await head.getAttribute('aria-expanded'), 'true');
+    await until('the field above is folded', async () => (await head.boundingBox()).y < before.y);
+  }, { options: { viewport: { width: 1440, height: 1600 } } })],
 
   ['items of lists and left-out values come and go', onDrive(async ({ page }) => {
     await settled(page);
