@@ -1,10 +1,8 @@
-// Whether a pointer is pressed: what would move the page under it waits until it is let go, or the press would end on something else.
+// What would move the page under a pressed pointer waits until it is let go, or the press would end on something else.
 
 let isPressed = false;
-if (typeof addEventListener === 'function') {
-  addEventListener('pointerdown', () => (isPressed = true), true);
-  for (const kind of ['pointerup', 'pointercancel']) addEventListener(kind, () => (isPressed = false), true);
-}
+addEventListener('pointerdown', (event) => (isPressed = event.button === 0), true);
+for (const kind of ['pointerup', 'pointercancel']) addEventListener(kind, () => (isPressed = false), true);
 
 /** Does something at once, or after the click that a pressed pointer is about to make. */
 export function afterPress(act: () => void) {
@@ -12,9 +10,10 @@ export function afterPress(act: () => void) {
     act();
     return;
   }
+  const once = new AbortController();
   const released = () => {
-    for (const kind of ['pointerup', 'pointercancel']) removeEventListener(kind, released, true);
+    once.abort();
     setTimeout(act);
   };
-  for (const kind of ['pointerup', 'pointercancel']) addEventListener(kind, released, true);
+  for (const kind of ['pointerup', 'pointercancel']) addEventListener(kind, released, { capture: true, signal: once.signal });
 }
