@@ -590,7 +590,7 @@ pub enum Event {
         file: String,
         /// Its generation now.
         generation: u64,
-        /// What changed it, in words.
+        /// What changed it, in words; empty where a stream begins with how things stand.
         cause: String,
     },
     /// A computation is done.

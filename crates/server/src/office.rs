@@ -65,6 +65,24 @@ impl Office {
         self.events.subscribe()
     }
 
+    /// How every open drive and all long work stand, as events: what a listener must know that came just before it listened.
+    #[must_use]
+    pub fn standing(&self) -> Vec<Event> {
+        let mut events = Vec::new();
+        for (file, desk) in self.open_desks() {
+            let (generation, text) = {
+                let desk = lock(&desk);
+                (desk.generation(), desk.file().clone())
+            };
+            events.push(Event::Desk { file: file.clone(), generation, cause: String::new() });
+            if let Some(computed) = self.compute.newest(&text.sha256) {
+                events.push(Event::Verdict { file, generation, stage: computed.stage });
+            }
+        }
+        events.extend(self.jobs.all().into_iter().map(|job| Event::Job { job }));
+        events
+    }
+
     /// Turns true when the office closes.
     #[must_use]
     pub fn closing(&self) -> watch::Receiver<bool> {

@@ -115,7 +115,7 @@ operations! {
     GetComparison = "compare";
     /// A check, formula, quantity, key or source explained.
     GetExplanation = "explain";
-    /// What happens, as server-sent events; the data of each is an `Event`.
+    /// How things stand, then what happens, as server-sent events; the data of each is an `Event`.
     GetEvents = "events";
     /// This description.
     GetDescription = "description";

@@ -22,7 +22,7 @@ use axum::response::{IntoResponse, Response};
 use axum::routing::{MethodRouter, delete, get, post};
 use axum::{Json, Router, middleware};
 use exchange::figure_csv;
-use futures_util::stream;
+use futures_util::stream::{self, StreamExt as _};
 use report::ReportError;
 use schema::{DriveFile, Edit};
 use serde::Serialize;
@@ -381,16 +381,18 @@ fn assessed(computed: &Computed) -> Result<&reducer::results::Assessment, Refusa
     }
 }
 
-/// What happens, as long as somebody listens; who lags behind is let go, comes back and reads everything anew.
+/// How things stand, then what happens, as long as somebody listens; who lags behind is let go, comes back and reads everything anew.
 fn events(ask: &Ask) -> Response {
+    // Listening first: what happens between the two is told twice rather than never.
     let (receiver, closing) = (ask.office.listen(), ask.office.closing());
-    let stream = stream::unfold((receiver, closing), async |(mut receiver, mut closing)| {
+    let standing = stream::iter(ask.office.standing());
+    let happening = stream::unfold((receiver, closing), async |(mut receiver, mut closing)| {
         let event = tokio::select! {
             event = receiver.recv() => event.ok()?,
             _ = closing.wait_for(|is_closing| *is_closing) => return None,
         };
-        let written: Result<sse::Event, axum::Error> = sse::Event::default().json_data(&event);
-        Some((written, (receiver, closing)))
+        Some((event, (receiver, closing)))
     });
+    let stream = standing.chain(happening).map(|event| sse::Event::default().json_data(&event));
     Sse::new(stream).keep_alive(KeepAlive::new().interval(HEARTBEAT)).into_response()
 }

@@ -3,7 +3,7 @@
 use serde_json::Value;
 use server::{Listen, Root, Server};
 use std::fs;
-use std::io::{Read, Write};
+use std::io::{BufRead as _, BufReader, Read, Write};
 use std::net::TcpStream;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
@@ -123,6 +123,15 @@ impl Scratch {
 
     pub fn post(&self, path: &str, body: &Value) -> Answer {
         self.ask("POST", path, &[("Content-Type", "application/json")], body.to_string().as_bytes())
+    }
+
+    /// The first events that a new listener is told.
+    pub fn first_events(&self, count: usize) -> Vec<Value> {
+        let mut stream = self.connect();
+        write!(stream, "GET /api/events HTTP/1.1\r\nHost: {}\r\n\r\n", self.host()).unwrap();
+        let lines = BufReader::new(stream).lines().map_while(Result::ok);
+        let data = lines.filter_map(|line| line.strip_prefix("data: ").map(str::to_owned));
+        data.take(count).map(|event| serde_json::from_str(&event).unwrap()).collect()
     }
 
     /// A value of the drive changed.

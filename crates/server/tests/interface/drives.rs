@@ -244,3 +244,15 @@ fn identity_a_text_that_comes_back_is_looked_at_to_the_end() {
         (verdict["generation"] == back["generation"] && verdict["stage"] == "full").then_some(())
     });
 }
+
+/// Whoever comes to listen hears how things stand before what happens next, so that nothing falls between asking and listening.
+#[test]
+fn identity_listeners_hear_first_how_things_stand() {
+    let scratch = Scratch::new(&[DRIVE]);
+    let verdict = format!("/api/drives/{DRIVE}/verdict");
+    wait_until("the whole verdict", || (scratch.json(&verdict)["stage"] == "full").then_some(()));
+    let told = scratch.first_events(2);
+    assert_eq!(told[0], serde_json::json!({ "event": "desk", "file": DRIVE, "generation": 1, "cause": "" }));
+    let whole = serde_json::json!({ "event": "verdict", "file": DRIVE, "generation": 1, "stage": "full" });
+    assert_eq!(told[1], whole);
+}

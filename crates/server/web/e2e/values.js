@@ -273,6 +273,21 @@ export default [
     assert.ok((await outline()) === newest, 'an older drawing came over the newest one');
   })],
 
+  ['what was told before the page listened is known to it', onDrive(async ({ page, stand }) => {
+    const held = [];
+    await page.route('**/api/events', (route) => held.push(route));
+    // Its whole verdict takes much longer than the page to open.
+    const name = 'sluice-gate-lift.toml';
+    await stand.edit(name, E, '1.29 mm');
+    await page.goto(`${stand.url}/?late${driveHash(name)}`);
+    await page.locator('[data-stage="preview"]').waitFor();
+    await until('the whole is known', async () => (await stand.json(`/drives/${name}/verdict`)).stage === 'full', 60_000);
+    await page.waitForTimeout(300);
+    assert.equal(await page.locator('[data-stage]').getAttribute('data-stage'), 'preview', 'the page knew although it did not listen');
+    for (const route of held) await route.continue();
+    await page.locator('[data-stage="full"]').waitFor({ timeout: 10_000 });
+  }, { file: null, names: ['sluice-gate-lift'] })],
+
   ['with the server gone a banner says so, and what is typed is sent when it is back', async () => {
     const stand = new Stand([SHOULDER.replace('.toml', '')]);
     try {

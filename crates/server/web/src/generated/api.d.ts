@@ -368,7 +368,7 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** What happens, as server-sent events; the data of each is an `Event`. */
+        /** How things stand, then what happens, as server-sent events; the data of each is an `Event`. */
         get: operations["events"];
         put?: never;
         post?: never;
@@ -869,7 +869,7 @@ export interface components {
         };
         /** @description What the server tells a page without being asked. */
         Event: {
-            /** @description What changed it, in words. */
+            /** @description What changed it, in words; empty where a stream begins with how things stand. */
             cause: string;
             /** @constant */
             event: "desk";

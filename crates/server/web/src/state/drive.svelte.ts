@@ -6,10 +6,11 @@ import * as api from '../api/client';
 import { connection } from './connection.svelte';
 import { Crank } from './crank.svelte';
 import { EditQueue, type WaitingEdit } from './edit_queue';
-import { isNewer, newest } from './newest';
+import { type Dated, isNewer, newest } from './newest';
 
-/** How long values, drawing and verdict wait for each other when the page is opened. */
+/** How long values wait for their verdict and drawing, so that all are painted at once: when the page is opened, and after an edit. */
 const FIRST_PATIENCE_MS = 400;
+const PATIENCE_MS = 100;
 /** How long nothing must have changed until figures and tables are asked for, and how long they wait at most. */
 const REST_MS = 150;
 const MOST_RESTLESS_MS = 600;
@@ -57,6 +58,8 @@ export class DriveSession {
   /** Newest generation that was told of while an edit was on its way. */
   #heard = 0;
   #stop: () => void;
+  /** Values that wait for their verdict and drawing. */
+  #coming: Desk | null = null;
   #wantsClearances = false;
   /** Since when figures and tables wait, and the clock that lets them go. */
   #restless: number | null = null;
@@ -83,13 +86,12 @@ export class DriveSession {
     void this.#fetchPicture();
   }
 
-  /** The first look: values, drawing and verdict together, unless one of them is long in coming. */
+  /** The first look: verdict and drawing are asked for together with the values. */
   async #begin() {
     await this.#once('desk', async () => {
       const picture = this.#fetchPicture();
-      const desk = await api.desk(this.file);
-      await Promise.race([picture, pause(FIRST_PATIENCE_MS)]);
-      this.#takeDesk(desk);
+      this.#coming = await api.desk(this.file);
+      await this.#showTogether(picture, FIRST_PATIENCE_MS);
     });
   }
 
@@ -159,7 +161,7 @@ export class DriveSession {
 
   async #step(words: string, ask: () => Promise<Desk>, what?: string | null) {
     try {
-      this.#takeDesk(await ask());
+      await this.#takeDesk(await ask());
       this.said = what ? `${words}: ${what}` : words;
       this.problem = null;
     } catch (error) {
@@ -170,12 +172,12 @@ export class DriveSession {
   async #send({ change, continues }: WaitingEdit) {
     try {
       const desk = await api.edit(this.file, { changes: [change], continues });
-      this.#settleDraft(change);
       this.problem = null;
-      this.#takeDesk(desk);
+      await this.#takeDesk(desk);
+      this.#settleDraft(change);
       if (this.#heard > desk.generation) void this.#fetchDesk(this.#heard);
     } catch (error) {
-      if (this.#heard > (this.desk?.generation ?? 0)) void this.#fetchDesk(this.#heard);
+      if (this.#heard > this.#newestGeneration) void this.#fetchDesk(this.#heard);
       if (error instanceof api.EditRefused) this.#refuse(change, error.problems);
       else {
         if (change.change === 'set') this.keepDraft(change.path, change.text);
@@ -203,31 +205,54 @@ export class DriveSession {
 
   #hear(event: Event) {
     if (event.event === 'desk' && event.file === this.file) {
-      // Of an edit of one's own the answer itself tells.
-      if (event.cause === 'edit' && this.#queue.isSending) this.#heard = event.generation;
-      else if (event.cause !== 'edit' || event.generation > (this.desk?.generation ?? 0)) void this.#fetchDesk(event.generation);
+      // Of an edit of one's own the answer itself tells. Other causes, as saving, change what stands at the same generation.
+      const isEdit = event.cause === 'edit' || event.cause === '';
+      if (isEdit && this.#queue.isSending) this.#heard = event.generation;
+      else if (!isEdit || event.generation > this.#newestGeneration) void this.#fetchDesk(event.generation);
     }
     if (event.event === 'folder' && !this.desk) void this.#fetchDesk();
-    if (event.event === 'verdict' && event.file === this.file) {
-      // A request that is on its way waits for the preview itself, and the answer to an edit asks for it.
-      const isComing = event.stage === 'preview' && (this.#refreshing.has('picture') || this.#queue.isSending);
-      if (!isComing && !(this.verdict && isNewer(this.verdict, event))) void this.#fetchPicture();
-    }
+    if (event.event === 'verdict' && event.file === this.file) void this.#follow(event);
   }
 
-  #takeDesk(desk: Desk) {
-    if (!isNewer(desk, this.desk)) return;
-    const isNew = desk.generation !== this.desk?.generation;
+  /** Asks for a verdict that was told of, unless it is on its way: the answer to an edit asks for the preview itself. */
+  async #follow(told: Dated) {
+    if (told.stage === 'preview' && this.#queue.isSending) return;
+    await this.#refreshing.get('picture')?.done;
+    if (!this.verdict || !isNewer(this.verdict, told)) void this.#fetchPicture();
+  }
+
+  /** Generation of the newest values, shown or about to be. */
+  get #newestGeneration() {
+    return (this.#coming ?? this.desk)?.generation ?? 0;
+  }
+
+  /** Settles when the values are shown. */
+  async #takeDesk(desk: Desk) {
+    if (!isNewer(desk, this.#coming ?? this.desk)) return;
+    this.#coming = desk;
+    const isAnswered = desk.generation === this.desk?.generation || (this.verdict?.generation ?? -1) >= desk.generation;
+    if (isAnswered) this.#showDesk(desk);
+    else await this.#showTogether(this.#fetchPicture(), PATIENCE_MS);
+  }
+
+  /** Shows the values that came with their verdict and drawing, unless those are long in coming. */
+  async #showTogether(picture: Promise<void>, patienceMs: number) {
+    const desk = this.#coming;
+    await Promise.race([picture, pause(patienceMs)]);
+    if (desk && this.#coming === desk) this.#showDesk(desk);
+  }
+
+  #showDesk(desk: Desk) {
+    this.#coming = null;
     // What kept a file from being opened, or from being saved, is gone with it.
     const agrees = desk.disk.state === 'unchanged' && this.desk?.disk.state !== 'unchanged';
     if (!this.desk || desk.is_saved || agrees) this.problem = null;
     this.refused = null;
     this.desk = desk;
-    if (isNew && (this.verdict?.generation ?? -1) < desk.generation) void this.#fetchPicture();
   }
 
   async #fetchDesk(known?: number) {
-    if (known !== undefined && this.desk && known < this.desk.generation) return;
+    if (known !== undefined && known < this.#newestGeneration) return;
     await this.#once('desk', async () => this.#takeDesk(await api.desk(this.file)));
   }
 
@@ -235,13 +260,14 @@ export class DriveSession {
   async #fetchPicture() {
     await this.#once('picture', async () => {
       const wanted = this.loadCase;
-      const isDrawn = this.scene !== null && this.desk !== null && this.scene.generation >= this.desk.generation;
+      const isDrawn = this.scene !== null && this.scene.generation >= this.#newestGeneration;
       const scene = isDrawn ? this.scene : api.scene(this.file);
       const answers = await Promise.allSettled([api.verdict(this.file), scene, api.motion(this.file, wanted)]);
       const [verdict, drawn, motion] = answers;
       if (verdict.status === 'fulfilled') this.verdict = newest(verdict.value, this.verdict);
       if (drawn.status === 'fulfilled' && drawn.value) this.scene = newest(drawn.value, this.scene);
       if (motion.status === 'fulfilled' && wanted === this.loadCase) this.motion = newest(motion.value, this.motion);
+      if (this.#coming && verdict.status === 'fulfilled' && verdict.value.generation >= this.#coming.generation) this.#showDesk(this.#coming);
       for (const answer of answers) if (answer.status === 'rejected') this.#tell(answer.reason);
     });
     if (this.#wantsClearances) this.#fetchClearances();
