@@ -8,6 +8,7 @@ import { firstViews } from './first_view.js';
 import { emptyRate, frames } from './frames.js';
 
 const NAMES = ['orchard-arm-shoulder', 'sorting-table-index', 'sluice-gate-lift'];
+const WINDOWS = [{ width: 1440, height: 900 }, { width: 2560, height: 1440 }];
 const PARTS = ['first', 'assets', 'frames', 'edits'];
 
 if (!BINARY) {
@@ -33,9 +34,13 @@ try {
   }
   const { page } = await open(stand);
   if (wants('frames')) {
-    const empty = await emptyRate(page);
-    line('an empty page', `${empty.toFixed(0)} pictures a second`);
-    for (const file of files) await frames(stand, page, file, empty);
+    for (const size of WINDOWS) {
+      await page.setViewportSize(size);
+      const empty = await emptyRate(page);
+      line(`window ${size.width} × ${size.height}: an empty page`, `${empty.toFixed(0)} pictures a second`);
+      for (const file of files) await frames(stand, page, file, empty);
+    }
+    await page.setViewportSize(WINDOWS[0]);
   }
   if (wants('edits')) for (const file of files) await edits(stand, page, file);
 } finally {
