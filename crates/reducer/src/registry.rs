@@ -170,9 +170,9 @@ impl Quantity {
     /// The unit people are shown, `None` for plain numbers.
     #[must_use]
     pub fn display_unit(&self) -> Option<&'static Unit> {
-        units::UNITS
-            .iter()
-            .find(|unit| unit.spellings[0] == self.unit && self.name.ends_with(unit.dimension.suffix()))
+        units::UNITS.iter().find(|unit| {
+            unit.spellings.contains(&self.unit.as_str()) && self.name.ends_with(unit.dimension.suffix())
+        })
     }
 
     /// A core value as people read it, without its unit: `1234.5` → `1,234.5`.
@@ -185,10 +185,14 @@ impl Quantity {
     /// A core value as people read it, with its unit.
     #[must_use]
     pub fn display(&self, core_value: f64) -> String {
-        match self.unit.as_str() {
-            "" => self.number(core_value),
-            unit => format!("{} {unit}", self.number(core_value)),
-        }
+        self.number(core_value) + &self.unit_behind()
+    }
+
+    /// The unit as it stands behind a number: after a space, but for the sign of degrees (SI brochure, 5.4.3).
+    #[must_use]
+    pub fn unit_behind(&self) -> String {
+        let gap = if self.unit.is_empty() || self.unit == "°" { "" } else { " " };
+        format!("{gap}{}", self.unit)
     }
 }
 

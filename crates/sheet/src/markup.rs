@@ -137,7 +137,7 @@ impl Markup {
             return Self::tagged(Tag::Value, registry::display(quantity, core_value));
         };
         let number = Self::tagged(Tag::Value, entry.number(core_value));
-        if entry.unit.is_empty() { number } else { number.and(Tag::Unit, format!(" {}", entry.unit)) }
+        if entry.unit.is_empty() { number } else { number.and(Tag::Unit, entry.unit_behind()) }
     }
 
     /// A number and unit that were already put into words, such as `12.5 mm`.

@@ -43,7 +43,7 @@ fn entry(quantity: &Quantity) -> (String, Value) {
     let (factor, offset) = quantity.display_unit().map_or((1.0, 0.0), |unit| (unit.factor, unit.offset));
     let entry = json!({
         "symbol": quantity.symbol,
-        "unit": quantity.unit,
+        "unit_behind": quantity.unit_behind(),
         "digits": quantity.digits,
         "factor": factor,
         "offset": offset,

@@ -201,7 +201,7 @@ export default [
     assert.match(words, new RegExp(`: ${most.value.toFixed(0)}\\b`));
     // A click turns the crank there, and its cursor follows.
     await picture.click({ position: at(left + width / 4, y) });
-    await until('the crank is there', async () => Math.abs(Number((await page.locator('output.angle').innerText()).split(' ')[0]) - 90) < 1.5);
+    await until('the crank is there', async () => Math.abs(Number.parseFloat(await page.locator('output.angle').innerText()) - 90) < 1.5);
     const line = await map.locator('.cursor').first().boundingBox();
     const field = await picture.boundingBox();
     assert.ok(Math.abs(line.x + 1 - field.x - at(left + width / 4, 0).x) < 3, `${line.x} in ${field.x}`);

@@ -20,7 +20,7 @@ export function onDrive(run, { file = SHOULDER, options = {}, names } = {}) {
 }
 
 const knob = (page) => page.getByRole('slider', { name: 'Crank' });
-const angleOf = async (page) => Number((await page.locator('output.angle').innerText()).split(' ')[0]);
+const angleOf = async (page) => Number.parseFloat(await page.locator('output.angle').innerText());
 
 /** Translation and turn of an element as they are set on it. */
 async function placeOf(page, selector) {

@@ -8,17 +8,22 @@ use reducer::units;
 /// The name of an axis: words, symbol, unit.
 #[must_use]
 pub fn axis_label(quantity: &str, words: &str) -> Markup {
-    let entry = registry::quantity(quantity);
-    let mut label = Markup::tagged(Tag::Quantity, words);
-    if let Some(entry) = entry {
-        if !entry.symbol.is_empty() {
-            label = label.and(Tag::Words, " ").and(Tag::Symbol, entry.symbol.as_str());
-        }
-        if !entry.unit.is_empty() {
-            label = label.and(Tag::Unit, format!(", {}", entry.unit));
-        }
+    let label = unitless_label(quantity, words);
+    match registry::quantity(quantity) {
+        Some(entry) if !entry.unit.is_empty() => label.and(Tag::Unit, format!(", {}", entry.unit)),
+        _ => label,
     }
-    label
+}
+
+/// Words and symbol of an axis whose ticks carry the unit.
+fn unitless_label(quantity: &str, words: &str) -> Markup {
+    let label = Markup::tagged(Tag::Quantity, words);
+    match registry::quantity(quantity) {
+        Some(entry) if !entry.symbol.is_empty() => {
+            label.and(Tag::Words, " ").and(Tag::Symbol, entry.symbol.as_str())
+        }
+        _ => label,
+    }
 }
 
 /// A core value in the unit in which people are shown the quantity.
@@ -61,7 +66,7 @@ pub fn degree_axis(quantity: &str, words: &str, (low, high): (f64, f64)) -> Axis
         .map(|index| index as f64 * step)
         .map(|value| Tick { value, label: format!("{}°", format_number(value, digits)) })
         .collect();
-    Axis { quantity: quantity.to_owned(), label: axis_label(quantity, words), range: [low, high], ticks }
+    Axis { quantity: quantity.to_owned(), label: unitless_label(quantity, words), range: [low, high], ticks }
 }
 
 /// The smallest of 1, 2, 5 times a power of ten that is at least a value.

@@ -3,7 +3,8 @@ import table from '../generated/quantities.json';
 
 interface Quantity {
   symbol: string;
-  unit: string;
+  /** With the space before it, where there is one. */
+  unit_behind: string;
   digits: number;
   /** Shown value = (core value − offset) / factor. */
   factor: number;
@@ -39,21 +40,17 @@ export function formatNumber(value: number, digits: number): string {
 export function display(name: string, core: number): string {
   const quantity = quantities[name];
   if (!quantity) return formatNumber(core, 6);
-  return withUnit(quantity, formatNumber((core - quantity.offset) / quantity.factor, quantity.digits));
+  return formatNumber((core - quantity.offset) / quantity.factor, quantity.digits) + quantity.unit_behind;
 }
 
 /** A value that is already in the unit shown, as the values of charts are. */
 export function displayShown(name: string, shown: number, unit: 'with-unit' | 'bare' = 'with-unit'): string {
   const quantity = quantities[name];
   const text = formatNumber(shown, quantity?.digits ?? 3);
-  return quantity && unit === 'with-unit' ? withUnit(quantity, text) : text;
+  return quantity && unit === 'with-unit' ? text + quantity.unit_behind : text;
 }
 
 /** Digits with which values of a quantity are shown. */
 export function digitsOf(name: string): number {
   return quantities[name]?.digits ?? 3;
-}
-
-function withUnit(quantity: Quantity, text: string): string {
-  return quantity.unit ? `${text} ${quantity.unit}` : text;
 }
