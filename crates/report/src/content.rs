@@ -382,18 +382,19 @@ fn check(finding: &Finding) -> Value {
         "value": Markup::display(&finding.value_display),
         "limit": Markup::words(format!("{sense} ")).then(Markup::display(&finding.limit_display)),
         "margin": finding.margin.and_then(sheet::margin_with_unit),
-        "place": finding.place,
+        "place": Markup::with_symbols(&finding.place),
         "formula": registry::formula(finding.formula).map(|formula| formula.id.as_str()),
         "key": finding.key,
-        "hint": finding.hint,
+        "hint": Markup::with_symbols(&finding.hint),
     })
 }
 
 fn not_assessed(findings: &[Finding]) -> Vec<Value> {
     let left = findings.iter().filter(|finding| finding.standing == Standing::NotAssessed);
-    left.map(
-        |finding| json!({ "title": finding.title, "limit": finding.limit_display, "reason": finding.hint }),
-    )
+    left.map(|finding| {
+        let reason = Markup::with_symbols(&finding.hint);
+        json!({ "title": finding.title, "limit": finding.limit_display, "reason": reason })
+    })
     .collect()
 }
 

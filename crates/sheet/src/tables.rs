@@ -166,7 +166,7 @@ pub fn hints(findings: &[Finding]) -> Vec<Markup> {
         findings.iter().filter(|finding| finding.standing != Standing::Holds && !finding.hint.is_empty());
     open.map(|finding| {
         let title = Markup::tagged(finding.standing.into(), finding.title.as_str());
-        title.and(Tag::Words, ": ").and(Tag::Words, finding.hint.as_str())
+        title.and(Tag::Words, ": ").then(Markup::with_symbols(&finding.hint))
     })
     .collect()
 }
