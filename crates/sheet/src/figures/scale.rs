@@ -8,22 +8,17 @@ use reducer::units;
 /// The name of an axis: words, symbol, unit.
 #[must_use]
 pub fn axis_label(quantity: &str, words: &str) -> Markup {
-    let label = unitless_label(quantity, words);
-    match registry::quantity(quantity) {
-        Some(entry) if !entry.unit.is_empty() => label.and(Tag::Unit, format!(", {}", entry.unit)),
-        _ => label,
-    }
-}
-
-/// Words and symbol of an axis whose ticks carry the unit.
-fn unitless_label(quantity: &str, words: &str) -> Markup {
-    let label = Markup::tagged(Tag::Quantity, words);
-    match registry::quantity(quantity) {
-        Some(entry) if !entry.symbol.is_empty() => {
-            label.and(Tag::Words, " ").and(Tag::Symbol, entry.symbol.as_str())
+    let entry = registry::quantity(quantity);
+    let mut label = Markup::tagged(Tag::Quantity, words);
+    if let Some(entry) = entry {
+        if !entry.symbol.is_empty() {
+            label = label.and(Tag::Words, " ").and(Tag::Symbol, entry.symbol.as_str());
         }
-        _ => label,
+        if !entry.unit.is_empty() {
+            label = label.and(Tag::Unit, format!(", {}", entry.unit));
+        }
     }
+    label
 }
 
 /// A core value in the unit in which people are shown the quantity.
@@ -64,9 +59,9 @@ pub fn degree_axis(quantity: &str, words: &str, (low, high): (f64, f64)) -> Axis
     let last = (high / step + 1e-9).floor() as i64;
     let ticks = (first..=last)
         .map(|index| index as f64 * step)
-        .map(|value| Tick { value, label: format!("{}°", format_number(value, digits)) })
+        .map(|value| Tick { value, label: format_number(value, digits) })
         .collect();
-    Axis { quantity: quantity.to_owned(), label: unitless_label(quantity, words), range: [low, high], ticks }
+    Axis { quantity: quantity.to_owned(), label: axis_label(quantity, words), range: [low, high], ticks }
 }
 
 /// The smallest of 1, 2, 5 times a power of ten that is at least a value.
