@@ -114,13 +114,13 @@ export default [
     const [{ id }] = (await stand.json('/jobs')).filter((job) => job.state === 'done');
     const { figures } = await stand.json(`/jobs/${id}`);
     const { figure } = figures.find((each) => each.figure.body.kind === 'histogram');
-    const histogram = page.locator(`.study [data-figure="${figure.id}"] .histogram`);
+    const histogram = page.locator(`.study [data-figure="${figure.id}"] .plot`);
     await histogram.focus();
     for (const share of figure.body.shares.slice(0, 3)) {
       await page.keyboard.press('ArrowRight');
       assert.ok((await histogram.locator('.read b').last().innerText()).startsWith(share.toFixed(2).slice(0, 3)), `${share}`);
     }
-    assert.equal(await histogram.locator('.bin').count(), 1);
+    assert.equal(await histogram.locator('.band').count(), 1);
     const numbers = await downloaded(page, () => page.locator('.study article').first().getByRole('link', { name: 'Numbers as CSV' }).click());
     assert.match(numbers.name, /\.csv$/);
     assert.ok(numbers.bytes.toString().split('\n').length > 5, numbers.bytes.toString());
@@ -180,8 +180,8 @@ export default [
     await tab(page, 'Does it carry?');
     const map = page.locator('[data-figure="force-map-rated"]');
     await map.scrollIntoViewIfNeeded();
-    await map.locator('.cursor').first().waitFor();
-    assert.equal(await map.locator('.cursor').count(), 2);
+    await map.locator('.line').first().waitFor();
+    assert.equal(await map.locator('.line').count(), 2);
     const { figure, fields_paper_mm: fields } = await stand.json(`/drives/${SHOULDER}/figures/force-map-rated`);
     const [left, top, width, height] = fields[0];
     const picture = map.locator('.picture').first();
@@ -202,7 +202,7 @@ export default [
     // A click turns the crank there, and its cursor follows.
     await picture.click({ position: at(left + width / 4, y) });
     await until('the crank is there', async () => Math.abs(Number.parseFloat(await page.locator('output.angle').innerText()) - 90) < 1.5);
-    const line = await map.locator('.cursor').first().boundingBox();
+    const line = await map.locator('.line').first().boundingBox();
     const field = await picture.boundingBox();
     assert.ok(Math.abs(line.x + 1 - field.x - at(left + width / 4, 0).x) < 3, `${line.x} in ${field.x}`);
   })],

@@ -1,6 +1,6 @@
 // Histograms of the server: which bin lies under a place of the picture, and where it lies. Positions are those of the picture, in its millimetres.
 import type { Body, Histogram } from '../generated/api';
-import { placeOn, valueOn, type Field } from './map';
+import { placeOn, valueOn, type Field } from './paper';
 
 /** The histogram that a figure is, if it is one; the kind stands beside the histogram's own keys. */
 export function asHistogram(body: Body): Histogram | null {

@@ -1,7 +1,8 @@
 // Cells under the pointer of a map.
 import { expect, it } from 'vitest';
 import type { Axis, Map as FigureMap } from '../generated/api';
-import { between, cellAt, placeOn, valueOn } from './map';
+import { between, cellAt } from './map';
+import { placeOn, valueOn } from './paper';
 
 const axis = (quantity: string, range: [number, number]): Axis => ({ quantity, label: [], range, ticks: [] });
 const field = [10, 20, 100, 50];

@@ -1,11 +1,6 @@
 // Maps of the server: which cell lies under a place of the picture. Positions are those of the picture, in its millimetres.
-import type { Axis, Body, Map as FigureMap } from '../generated/api';
-
-/** Width of every picture in its own millimetres. */
-export const WIDTH_MM = 165;
-
-/** Where a panel lies: left, top, width, height. */
-export type Field = number[];
+import type { Body, Map as FigureMap } from '../generated/api';
+import { valueOn, type Field } from './paper';
 
 /** A cell of a panel. */
 export interface Cell {
@@ -17,18 +12,6 @@ export interface Cell {
 /** The map that a figure is, if it is one; the kind stands beside the map's own keys. */
 export function asMap(body: Body): FigureMap | null {
   return 'kind' in body && body.kind === 'map' ? (body as FigureMap) : null;
-}
-
-/** Where a value of the common axis stands. */
-export function placeOn(axis: Axis, [left = 0, , width = 0]: Field, value: number): number {
-  const [from = 0, to = 1] = axis.range;
-  return left + (width * (value - from)) / (to - from);
-}
-
-/** The value of the common axis at a place; none outside the field. */
-export function valueOn(axis: Axis, [left = 0, , width = 0]: Field, x: number): number | null {
-  const [from = 0, to = 1] = axis.range;
-  return x < left || x > left + width ? null : from + ((to - from) * (x - left)) / width;
 }
 
 /** Which of the pieces between ascending edges holds a value; none beyond the first and the last. */
