@@ -7,7 +7,7 @@
     reason = "a benchmark talks, and stops at the first error"
 )]
 
-use reducer::assess::{assess, model_of};
+use reducer::assess::{assess, model_of, preview};
 use reducer::fit::fit_checks;
 use reducer::loads::pose_at;
 use reducer::profile::LobeProfile;
@@ -63,6 +63,12 @@ fn main() {
             "reading the drive file",
             median(|| {
                 black_box(schema::read(DRIVE, &bytes).unwrap());
+            }),
+        ),
+        (
+            "preview, as the page answers an edit",
+            median(|| {
+                black_box(preview(&drive).unwrap());
             }),
         ),
         (
