@@ -481,21 +481,21 @@ record! {
     Tolerances {
         "profile" profile_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Lobe profile, normal to the outline: size, form and pitch of the lobes together.";
         "profile_run_out" profile_run_out_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Centre of the lobes against the bore of the disc, in each direction.";
-        "ring_radius" ring_radius_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Radius of the circle of roller centres.";
+        "ring_radius" ring_radius_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "t_R: radius of the circle of roller centres.";
         "ring_run_out" ring_run_out_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Centre of the ring against the axis of the crank, in each direction.";
         "roller_position" roller_position_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Place of each ring roller.";
-        "roller_radius" roller_radius_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Radius of a ring roller.";
-        "eccentricity" eccentricity_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Crank throw.";
+        "roller_radius" roller_radius_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "t_rr: radius of a ring roller.";
+        "eccentricity" eccentricity_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "t_e: crank throw.";
         "eccentric_angle" eccentric_angle_rad: Option<f64> = Quantity(D::Angle), Optional, (0.0, 0.1), "Angle of each eccentric on the crank.";
         "hole_position" hole_position_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Place of each output hole.";
         "hole_pattern" hole_pattern_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "All output holes of a disc further round against its lobes, as a length on the pin circle.";
-        "hole_radius" hole_radius_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Radius of an output hole.";
+        "hole_radius" hole_radius_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "t_rh: radius of an output hole.";
         "pin_position" pin_position_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Place of each output pin.";
-        "pin_radius" pin_radius_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Radius of an output pin or its sleeve.";
+        "pin_radius" pin_radius_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "t_rw: radius of an output pin or its sleeve.";
         "plate_run_out" plate_run_out_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Centre of the pin circle against the axis of the crank, in each direction.";
         "bearing_clearance" bearing_clearance_mm: Option<f64> = Quantity(D::Length), Optional, SMALL, "Diametral clearance of the eccentric bearings; at most `radial_clearance`, so that none is fitted with preload.";
-        "ring_temperature" ring_temperature_k: Option<f64> = Quantity(D::TemperatureDifference), Optional, TEMPERATURE_BAND, "Temperature of the ring either side of its stated one in operation.";
-        "disc_temperature" disc_temperature_k: Option<f64> = Quantity(D::TemperatureDifference), Optional, TEMPERATURE_BAND, "Temperature of the discs either side of their stated one in operation.";
+        "ring_temperature" ring_temperature_k: Option<f64> = Quantity(D::TemperatureDifference), Optional, TEMPERATURE_BAND, "t_ϑR: temperature of the ring either side of its stated one in operation.";
+        "disc_temperature" disc_temperature_k: Option<f64> = Quantity(D::TemperatureDifference), Optional, TEMPERATURE_BAND, "t_ϑd: temperature of the discs either side of their stated one in operation.";
         "wanted_yield" wanted_yield: f64 = Quantity(D::Plain), Or("95 %"), (0.01, 1.0), "Share of assembled drives that must meet every requirement of accuracy.";
         "callout" callout: Vec<ToleranceCallout> = list::<ToleranceCallout>(), Optional, ANY, "Tolerances of the drawing as distributions.";
     }

@@ -134,21 +134,19 @@ fn kind(field: &Field) -> Option<FieldKind> {
     })
 }
 
-/// The trade's letter: that of the quantity, or the one with which the words of the key begin.
+/// The trade's letter: the one with which the words of the key begin, or that of the quantity.
 fn symbol(field: &Field) -> String {
     let suffix = match field.kind {
         Kind::Quantity(dimension) => dimension.suffix(),
         Kind::Count => "",
         _ => return String::new(),
     };
-    if let Some(quantity) = registry::quantity(&format!("{}{suffix}", field.key))
-        && !quantity.symbol.is_empty()
-    {
-        return quantity.symbol.clone();
-    }
     let letter = field.doc.split_once(": ").map_or("", |(letter, _)| letter);
-    let is_letter = (1..=4).contains(&letter.chars().count()) && !letter.contains(' ');
-    if is_letter { letter.to_owned() } else { String::new() }
+    if (1..=4).contains(&letter.chars().count()) && !letter.contains(' ') {
+        return letter.to_owned();
+    }
+    registry::quantity(&format!("{}{suffix}", field.key))
+        .map_or_else(String::new, |quantity| quantity.symbol.clone())
 }
 
 #[cfg(test)]
@@ -198,6 +196,15 @@ mod tests {
         assert_eq!(field.accepted, "0.001 mm to 500 mm");
         assert_eq!(field.text.as_deref(), Some("1.3 mm"));
         assert_eq!(field.saved_text, Some(file.written("geometry.eccentricity")));
+        let letters = |table: &str| -> BTreeSet<String> {
+            let fields = sections.iter().flat_map(|section| &section.fields);
+            let of_table = fields.filter(|field| field.path.starts_with(table) && !field.symbol.is_empty());
+            of_table.map(|field| field.symbol.clone()).collect()
+        };
+        assert!(
+            letters("tolerances.").is_disjoint(&letters("geometry.")),
+            "a tolerance has the letter of its value"
+        );
         let duty = sections.iter().filter(|section| section.list.as_deref() == Some("requirement.duty"));
         assert_eq!(duty.count(), file.drive.requirement.duty.len());
     }
