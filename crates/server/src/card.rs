@@ -1,10 +1,9 @@
 //! The folder as cards: each drive with a few words, a small picture and its verdict.
 
 use crate::api::{DriveCard, Folder};
-use crate::compute::Computed;
+use crate::compute::Line;
 use crate::desk::DeskError;
 use crate::office::{Office, lock};
-use crate::verdict::verdict_line;
 use reducer::kinematics::kinematics;
 use reducer::registry::{display, format_number};
 use schema::DriveFile;
@@ -26,8 +25,8 @@ fn card(office: &Office, name: &str) -> DriveCard {
     match office.desk(name) {
         Ok(desk) => {
             let desk = lock(&desk);
-            let computed = office.compute.newest(&desk.file().sha256);
-            let card = whole(name, desk.file(), !desk.is_saved(), computed.as_deref());
+            let line = office.compute.line(&desk.file().sha256);
+            let card = whole(name, desk.file(), !desk.is_saved(), line);
             DriveCard { picture_svg: office.picture(name, desk.file()), ..card }
         }
         Err(error) => DriveCard {
@@ -44,17 +43,17 @@ fn card(office: &Office, name: &str) -> DriveCard {
 }
 
 /// The card of a drive, without its picture.
-fn whole(name: &str, file: &DriveFile, has_unsaved_changes: bool, computed: Option<&Computed>) -> DriveCard {
+fn whole(name: &str, file: &DriveFile, has_unsaved_changes: bool, line: Option<Line>) -> DriveCard {
     let identity = &file.drive.identity;
-    let problem = computed.and_then(|computed| computed.outcome.as_ref().err().cloned());
+    let (verdict, problem) = line.map_or_else(Default::default, |line| (line.verdict, line.problem));
     DriveCard {
         file: name.to_owned(),
         name: identity.name.clone(),
         title: identity.title.clone().unwrap_or_default(),
         summary: summary(file),
         picture_svg: String::new(),
-        verdict: computed.and_then(verdict_line),
-        problem: problem.unwrap_or_default(),
+        verdict,
+        problem,
         has_unsaved_changes,
     }
 }

@@ -4,8 +4,9 @@
 //! slider waiting. What was computed is kept by the hash of its text. A defect in a computation ends
 //! that computation alone and becomes words.
 
-use crate::api::{Event, Stage};
+use crate::api::{Event, Stage, VerdictLine};
 use crate::parallel;
+use crate::verdict::verdict_line;
 use reducer::assess::{AssessError, assess_watched, preview};
 use reducer::results::Assessment;
 use schema::DriveFile;
@@ -20,6 +21,8 @@ use tokio::sync::{broadcast, watch};
 
 /// Texts whose results are kept.
 const MOST_KEPT: usize = 24;
+/// Texts of which the verdict is kept in one line, so that every card of a full folder has one and edits do not push it out.
+const MOST_LINES: usize = 4 * crate::folder::MOST_DRIVES;
 /// How long a text must stand before it is looked at thoroughly: while a slider moves, that would only take time from the preview.
 const CALM: Duration = Duration::from_millis(120);
 /// Room on the stack of a thread that computes.
@@ -97,6 +100,26 @@ impl Wanted {
 }
 
 /// What is known of a text.
+/// What the card of a drive says of its text.
+#[derive(Clone, Debug)]
+pub struct Line {
+    sha256: String,
+    /// The verdict, where there is one.
+    pub verdict: Option<VerdictLine>,
+    /// Why there is none; otherwise empty.
+    pub problem: String,
+}
+
+impl Line {
+    fn of(computed: &Computed) -> Self {
+        Self {
+            sha256: computed.file.sha256.clone(),
+            verdict: verdict_line(computed),
+            problem: computed.outcome.as_ref().err().cloned().unwrap_or_default(),
+        }
+    }
+}
+
 #[derive(Debug)]
 struct Known {
     sha256: String,
@@ -110,6 +133,7 @@ struct Queue {
     thorough: Vec<Wanted>,
     in_hand: [Option<Wanted>; 2],
     known: VecDeque<Known>,
+    lines: VecDeque<Line>,
     is_closed: bool,
 }
 
@@ -124,6 +148,11 @@ impl Queue {
 
     fn keep(&mut self, computed: Arc<Computed>) {
         let sha256 = computed.file.sha256.clone();
+        self.lines.retain(|line| line.sha256 != sha256);
+        self.lines.push_back(Line::of(&computed));
+        if self.lines.len() > MOST_LINES {
+            self.lines.pop_front();
+        }
         if self.known(&sha256).is_none() {
             self.known.push_back(Known { sha256: sha256.clone(), preview: None, full: None });
             if self.known.len() > MOST_KEPT {
@@ -226,7 +255,9 @@ impl Compute {
             let in_hand = queue.in_hand[stage as usize].as_mut().filter(|other| other.is_same(&wanted));
             let is_in_hand = in_hand.is_some();
             if let Some(other) = in_hand {
-                // Begun as a card, it no longer gives way once somebody waits for it; called off for another text, it is wanted again.
+                // Begun as a card, it no longer gives way once somebody waits for it; called off for another text, it is wanted again. What is told
+                // of it belongs to the state that wants it now.
+                other.generation = generation;
                 other.urgency = other.urgency.max(urgency);
                 other.is_outdated = false;
             }
@@ -248,6 +279,12 @@ impl Compute {
     #[must_use]
     pub fn newest(&self, sha256: &str) -> Option<Arc<Computed>> {
         self.shared.lock().newest(sha256)
+    }
+
+    /// What the card of a drive with this text says.
+    #[must_use]
+    pub fn line(&self, sha256: &str) -> Option<Line> {
+        self.shared.lock().lines.iter().find(|line| line.sha256 == sha256).cloned()
     }
 
     /// Waits until a text was looked at so far; nothing where it was dropped for a newer one, or it takes too long.

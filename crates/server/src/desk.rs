@@ -14,6 +14,7 @@ pub use values::{differences, values};
 use crate::api;
 use crate::disk::{self, Point};
 use crate::folder::{FolderError, Root, Stamp};
+use crate::office::first_count;
 use schema::{Diagnostics, DriveFile, Edit};
 use std::collections::BTreeSet;
 use std::sync::Arc;
@@ -102,7 +103,7 @@ impl Desk {
             root: root.clone(),
             name: name.to_owned(),
             history: History::begin(saved.clone()),
-            generation: 1,
+            generation: first_count(),
             saved,
             stamp: Some(found.stamp),
             on_disk: OnDisk::Known,

@@ -4,7 +4,7 @@ use crate::api::{Event, Job, JobResult, JobState, ShopFile, Stage, Work};
 use crate::compute::{Computed, guarded};
 use crate::delivery::{deliver, doc};
 use crate::figures::figure_page;
-use crate::office::{Office, lock};
+use crate::office::{Office, first_count, lock};
 use crate::parallel::{self, progress_words, usual_thread_count};
 use exchange::{NamedFile, USUAL_TOLERANCE_MM};
 use reducer::assembly::angles::usual_crank_angle_count;
@@ -138,7 +138,7 @@ impl Jobs {
         if list.count(JobState::Waiting) >= MOST_WAITING {
             return Err(JobError::Full);
         }
-        list.begun += 1;
+        list.begun = (list.begun + 1).max(first_count());
         let job = Job {
             id: list.begun,
             file: name.to_owned(),

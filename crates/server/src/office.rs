@@ -10,7 +10,7 @@ use schema::DriveFile;
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::thread::{self, JoinHandle};
-use std::time::Duration;
+use std::time::{Duration, SystemTime, UNIX_EPOCH};
 use tokio::sync::{broadcast, watch};
 
 /// How often drafts are looked after.
@@ -19,6 +19,14 @@ const BEAT: Duration = Duration::from_millis(50);
 const BEATS_A_LOOK: u32 = 10;
 /// Events that a slow listener may lag behind.
 const MOST_EVENTS: usize = 256;
+
+/// Where a count begins that must go on growing when the program is started anew, as a page that was open before goes by it:
+/// milliseconds since 1970, which JSON numbers hold exactly.
+#[must_use]
+pub fn first_count() -> u64 {
+    let since = SystemTime::now().duration_since(UNIX_EPOCH).unwrap_or_default();
+    u64::try_from(since.as_millis()).unwrap_or(u64::MAX >> 12)
+}
 
 /// The folder with everything that goes on in it.
 #[derive(Debug)]

@@ -1,6 +1,6 @@
 //! Every request of the interface and its answer, by the table of [`crate::openapi`].
 
-use crate::api::{Change, Edits, Question, Resolution, Stage, Tables, Work};
+use crate::api::{Change, Edits, Event, Question, Resolution, Stage, Tables, Work};
 use crate::ask::Ask;
 use crate::card::folder;
 use crate::compare::comparison;
@@ -37,6 +37,8 @@ const PREVIEW_PATIENCE: Duration = Duration::from_secs(10);
 const FULL_PATIENCE: Duration = Duration::from_secs(120);
 /// How often listeners are told that the server lives.
 const HEARTBEAT: Duration = Duration::from_secs(10);
+/// Changes in one request: each takes the whole file anew, and the drive waits for all of them.
+const MOST_CHANGES: usize = 100;
 
 /// The whole server as one service.
 pub fn router(office: Arc<Office>, who: Arc<Guard>) -> Router {
@@ -91,6 +93,11 @@ async fn answer(operation: Operation, ask: Ask) -> Answer {
         }
         O::PostEdits => {
             let edits: Edits = ask.json()?;
+            let count = edits.changes.len();
+            if count > MOST_CHANGES {
+                let hint = format!("send at most {MOST_CHANGES} at a time");
+                return Err(Refusal::bad(format!("{count} changes are too many for one request"), hint));
+            }
             change(ask, "edit", move |desk| desk.edit(&edits_of(edits.changes), edits.continues)).await
         }
         O::PostUndo => change(ask, "undo", Desk::undo).await,
@@ -142,7 +149,7 @@ async fn answer(operation: Operation, ask: Ask) -> Answer {
             });
             json(motion.await?)
         }
-        O::GetEvents => Ok(events(&ask)),
+        O::GetEvents => events(ask).await,
         O::GetDescription => json(description()),
         O::GetFigures | O::GetTables | O::GetShopFiles => overview(operation, ask).await,
         O::GetFigure => one_figure(ask).await,
@@ -266,7 +273,11 @@ async fn job(operation: Operation, ask: Ask) -> Answer {
         let work: Work = ask.json()?;
         let job = blocking(ask, move |ask| {
             let (file, generation) = present(ask)?;
-            ask.office.jobs.begin(ask.file(), generation, &file, work).map_err(|error| match error {
+            let begun = ask.office.jobs.begin(ask.file(), generation, &file, work);
+            if let Ok(job) = &begun {
+                ask.office.tell(Event::Job { job: job.clone() });
+            }
+            begun.map_err(|error| match error {
                 JobError::Full => Refusal::new(
                     StatusCode::TOO_MANY_REQUESTS,
                     error.to_string(),
@@ -281,7 +292,11 @@ async fn job(operation: Operation, ask: Ask) -> Answer {
     let no_job = move || Refusal::not_found(format!("there is no job {text}"));
     let Ok(id) = ask.path("id").parse::<u64>() else { return Err(no_job()) };
     match operation {
-        Operation::DeleteJob => json(ask.office.jobs.end(id).ok_or_else(no_job)?),
+        Operation::DeleteJob => {
+            let job = ask.office.jobs.end(id).ok_or_else(no_job)?;
+            ask.office.tell(Event::Job { job: job.clone() });
+            json(job)
+        }
         Operation::GetJobFigure => {
             let (name, kind) = figure_and_kind(ask.path("figure"));
             let missing = || Refusal::not_found(format!("job {id} has no figure `{name}`"));
@@ -317,7 +332,14 @@ async fn blocking<T: Send + 'static>(
     ask: Ask,
     work: impl FnOnce(&Ask) -> Result<T, Refusal> + Send + 'static,
 ) -> Result<T, Refusal> {
-    let done = tokio::task::spawn_blocking(move || guarded(|| work(&ask))).await;
+    aside(move || work(&ask)).await
+}
+
+/// Work beside the thread that serves, which must never wait for a desk in use or for the disk.
+async fn aside<T: Send + 'static>(
+    work: impl FnOnce() -> Result<T, Refusal> + Send + 'static,
+) -> Result<T, Refusal> {
+    let done = tokio::task::spawn_blocking(move || guarded(work)).await;
     match done {
         Ok(Ok(answer)) => answer,
         Ok(Err(defect)) => Err(Refusal::new(StatusCode::INTERNAL_SERVER_ERROR, defect, "")),
@@ -346,11 +368,11 @@ fn edits_of(changes: Vec<Change>) -> Vec<Edit> {
 
 /// The text of a drive as it stands on the desk, with its generation.
 fn present(ask: &Ask) -> Result<(Arc<DriveFile>, u64), Refusal> {
-    present_of(ask, ask.file())
+    present_of(&ask.office, ask.file())
 }
 
-fn present_of(ask: &Ask, name: &str) -> Result<(Arc<DriveFile>, u64), Refusal> {
-    Ok(ask.office.look(name, |desk| (desk.file().clone(), desk.generation()))?)
+fn present_of(office: &Office, name: &str) -> Result<(Arc<DriveFile>, u64), Refusal> {
+    Ok(office.look(name, |desk| (desk.file().clone(), desk.generation()))?)
 }
 
 /// What is known of the present text, at least so far; a text that is edited meanwhile is followed.
@@ -362,7 +384,8 @@ async fn known_of(ask: &Ask, name: &str, stage: Stage) -> Result<(Arc<Computed>,
     let patience = if stage == Stage::Full { FULL_PATIENCE } else { PREVIEW_PATIENCE };
     let follow = async {
         loop {
-            let (file, generation) = present_of(ask, name)?;
+            let (office, named) = (ask.office.clone(), name.to_owned());
+            let (file, generation) = aside(move || present_of(&office, &named)).await?;
             ask.office.compute.want(name, generation, &file, Urgency::Desk);
             if let Some(computed) = ask.office.compute.wait(&file.sha256, stage, patience).await {
                 return Ok((computed, generation));
@@ -382,10 +405,10 @@ fn assessed(computed: &Computed) -> Result<&reducer::results::Assessment, Refusa
 }
 
 /// How things stand, then what happens, as long as somebody listens; who lags behind is let go, comes back and reads everything anew.
-fn events(ask: &Ask) -> Response {
+async fn events(ask: Ask) -> Answer {
     // Listening first: what happens between the two is told twice rather than never.
     let (receiver, closing) = (ask.office.listen(), ask.office.closing());
-    let standing = stream::iter(ask.office.standing());
+    let standing = stream::iter(blocking(ask, |ask| Ok(ask.office.standing())).await?);
     let happening = stream::unfold((receiver, closing), async |(mut receiver, mut closing)| {
         let event = tokio::select! {
             event = receiver.recv() => event.ok()?,
@@ -394,5 +417,5 @@ fn events(ask: &Ask) -> Response {
         Some((event, (receiver, closing)))
     });
     let stream = standing.chain(happening).map(|event| sse::Event::default().json_data(&event));
-    Sse::new(stream).keep_alive(KeepAlive::new().interval(HEARTBEAT)).into_response()
+    Ok(Sse::new(stream).keep_alive(KeepAlive::new().interval(HEARTBEAT)).into_response())
 }

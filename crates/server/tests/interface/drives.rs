@@ -238,10 +238,62 @@ fn identity_a_text_that_comes_back_is_looked_at_to_the_end() {
     // Long enough for the thorough look to have begun, and far shorter than it takes.
     std::thread::sleep(std::time::Duration::from_millis(250));
     scratch.set(SPEED, "1002 rpm");
+    let mut events = scratch.server().office().listen();
     let back = scratch.ask("POST", &format!("/api/drives/{DRIVE}/undo"), &[], b"").json();
-    wait_until("the whole verdict", || {
-        let verdict = scratch.json(&format!("/api/drives/{DRIVE}/verdict"));
-        (verdict["generation"] == back["generation"] && verdict["stage"] == "full").then_some(())
+    // Whoever shows the state after the undo must be told of it by its own generation.
+    wait_until("the event of the whole verdict", || {
+        let event = serde_json::to_value(events.try_recv().ok()?).unwrap();
+        (event["event"] == "verdict" && event["generation"] == back["generation"] && event["stage"] == "full")
+            .then_some(())
+    });
+    let verdict = scratch.json(&format!("/api/drives/{DRIVE}/verdict"));
+    assert_eq!(
+        [&verdict["generation"], &verdict["stage"]],
+        [&back["generation"], &serde_json::json!("full")]
+    );
+}
+
+/// A page that was open before goes by these counts: none comes again.
+#[test]
+fn identity_counts_go_on_growing_when_the_program_starts_anew() {
+    let scratch = Scratch::new(&[DRIVE]);
+    let page = format!("/api/drives/{DRIVE}");
+    let generation = |scratch: &Scratch| scratch.json(&page)["generation"].as_u64().unwrap();
+    let study = serde_json::json!({ "work": "yield", "assemblies": 20, "loaded": 0, "seed": 1 });
+    let begin =
+        |scratch: &Scratch| scratch.post(&format!("{page}/jobs"), &study).json()["id"].as_u64().unwrap();
+    scratch.set(SPEED, "1001 rpm");
+    let before = [generation(&scratch), begin(&scratch)];
+    let scratch = scratch.again();
+    assert!(generation(&scratch) > before[0]);
+    assert!(begin(&scratch) > before[1]);
+}
+
+#[test]
+fn identity_a_flood_of_changes_is_refused() {
+    let scratch = Scratch::new(&[DRIVE]);
+    let change = serde_json::json!({ "change": "add-item", "path": "requirement.duty" });
+    let answer = scratch
+        .post(&format!("/api/drives/{DRIVE}/edits"), &serde_json::json!({ "changes": vec![change; 101] }));
+    assert_eq!(answer.status, 400);
+    assert!(answer.text().contains("101 changes"), "{}", answer.text());
+}
+
+/// More drives than results are kept of.
+#[test]
+fn identity_every_card_of_a_full_folder_has_its_verdict() {
+    let folder = tempfile::tempdir().unwrap();
+    let text = fs::read_to_string(example(DRIVE)).unwrap();
+    let speed = text.lines().find(|line| line.starts_with("max_input_speed")).unwrap().to_owned();
+    for count in 0..30 {
+        let other = text.replace(&speed, &format!("max_input_speed = \"{} rpm\"", 900 + count));
+        fs::write(folder.path().join(format!("drive-{count}.toml")), other).unwrap();
+    }
+    let scratch = Scratch::on(folder, server::Listen::default());
+    wait_until("a verdict on every card", || {
+        let cards = scratch.json("/api/folder")["drives"].as_array().unwrap().clone();
+        assert_eq!(cards.len(), 30);
+        cards.iter().all(|card| card["verdict"]["stage"].is_string()).then_some(())
     });
 }
 
@@ -251,8 +303,9 @@ fn identity_listeners_hear_first_how_things_stand() {
     let scratch = Scratch::new(&[DRIVE]);
     let verdict = format!("/api/drives/{DRIVE}/verdict");
     wait_until("the whole verdict", || (scratch.json(&verdict)["stage"] == "full").then_some(()));
-    let told = scratch.first_events(2);
-    assert_eq!(told[0], serde_json::json!({ "event": "desk", "file": DRIVE, "generation": 1, "cause": "" }));
-    let whole = serde_json::json!({ "event": "verdict", "file": DRIVE, "generation": 1, "stage": "full" });
-    assert_eq!(told[1], whole);
+    let generation = &scratch.json(&verdict)["generation"];
+    let desk = serde_json::json!({ "event": "desk", "file": DRIVE, "generation": generation, "cause": "" });
+    let whole =
+        serde_json::json!({ "event": "verdict", "file": DRIVE, "generation": generation, "stage": "full" });
+    assert_eq!(scratch.first_events(2), [desk, whole]);
 }

@@ -273,6 +273,65 @@ export default [
     assert.ok((await outline()) === newest, 'an older drawing came over the newest one');
   })],
 
+  ['undo takes back the last of edits that still wait', onDrive(async ({ page, stand }) => {
+    await settled(page);
+    const known = async () => (await stand.json(`/drives/${SHOULDER}`)).form.flatMap((section) => section.fields).find((each) => each.path === E).text;
+    await box(page, E).focus();
+    await field(page, E).locator('input[type=range]').waitFor();
+    const before = await known();
+    for (let count = 0; count < 4; count += 1) await page.keyboard.press('ArrowUp');
+    await page.keyboard.press('Control+z');
+    await until('the run is taken back', async () => (await known()) === before && (await box(page, E).inputValue()) === before);
+    await page.waitForTimeout(300);
+    assert.equal(await known(), before);
+  })],
+
+  ['a value that comes back is computed to its end', onDrive(async ({ page }) => {
+    await settled(page);
+    await type(page, E, '1.2 mm');
+    await page.waitForTimeout(350);
+    await type(page, E, '1.21 mm');
+    await type(page, E, '1.2 mm');
+    await until('it is', async () => (await box(page, E).inputValue()) === '1.2 mm');
+    await settled(page);
+  })],
+
+  ['a page out of sight lets its stream go and catches up when it is seen', onDrive(async ({ page, stand }) => {
+    await settled(page);
+    const see = (isHidden) => page.evaluate((hidden) => {
+      Object.defineProperty(document, 'hidden', { value: hidden, configurable: true });
+      document.dispatchEvent(new Event('visibilitychange'));
+    }, isHidden);
+    await see(true);
+    await page.waitForTimeout(3300);
+    await stand.edit(SHOULDER, E, '1.21 mm');
+    await page.waitForTimeout(500);
+    assert.equal(await box(page, E).inputValue(), '1.25 mm', 'the stream is still there');
+    await see(false);
+    await until('it is caught up', async () => (await box(page, E).inputValue()) === '1.21 mm');
+    await settled(page);
+  })],
+
+  ['what a box shows is what the drive has, or is told as not taken', onDrive(async ({ page, stand }) => {
+    await settled(page);
+    const known = async () => (await stand.json(`/drives/${SHOULDER}`)).form.flatMap((section) => section.fields).find((each) => each.path === E).text;
+    // A blank behind it is no other value, and does not stay when undo takes the value back.
+    await type(page, E, '1.2 mm ');
+    await until('it is taken', async () => (await known()) === '1.2 mm');
+    await page.getByRole('button', { name: /^Undo/ }).click();
+    await until('the box follows', async () => (await known()) === '1.25 mm' && (await box(page, E).inputValue()) === '1.25 mm');
+    // Going back to the saved value also forgets what was refused.
+    await type(page, E, '1.2 mm');
+    await type(page, E, 'abc');
+    await page.getByRole('button', { name: '1 not taken', exact: true }).waitFor();
+    page.once('dialog', (dialog) => dialog.dismiss());
+    await page.getByRole('link', { name: 'All drives' }).click();
+    assert.equal(await box(page, E).inputValue(), 'abc', 'it was left without asking');
+    await box(page, E).focus();
+    await page.getByRole('button', { name: 'back to 1.25 mm' }).click();
+    await until('the box follows', async () => (await known()) === '1.25 mm' && (await box(page, E).inputValue()) === '1.25 mm');
+  })],
+
   ['what was told before the page listened is known to it', onDrive(async ({ page, stand }) => {
     const held = [];
     await page.route('**/api/events', (route) => held.push(route));
@@ -294,6 +353,15 @@ export default [
       await stand.start();
       const { page, context } = await open(stand, driveHash(SHOULDER));
       await settled(page);
+      // The server that comes after must not be taken for older than what is shown.
+      for (const value of ['1.24 mm', '1.23 mm', '1.22 mm']) {
+        await type(page, E, value);
+        await until('it is taken', async () => (await stand.json(`/drives/${SHOULDER}`)).unsaved.some((each) => each.after === value));
+      }
+      await page.locator('[data-tab="exact"]').click();
+      await page.getByLabel('drives', { exact: true }).fill('1000000');
+      await page.getByRole('button', { name: 'Assemble' }).click();
+      await page.locator('.progress').waitFor();
       const port = stand.port;
       await stand.stop();
       await page.getByRole('alert').filter({ hasText: 'does not answer' }).waitFor({ timeout: 20_000 });
@@ -305,6 +373,12 @@ export default [
       assert.equal(await box(page, E).inputValue(), '1.2 mm');
       await box(page, E).press('Enter');
       await until('it is taken', async () => (await stand.json(`/drives/${SHOULDER}`)).unsaved.some((each) => each.after === '1.2 mm'));
+      await page.getByRole('alert').filter({ hasText: 'started anew' }).waitFor();
+      assert.ok(await page.getByRole('button', { name: 'Assemble' }).isEnabled());
+      await settled(page);
+      await page.keyboard.press('Control+s');
+      await page.locator('.unsaved').waitFor({ state: 'detached' });
+      assert.match(stand.read(SHOULDER), /eccentricity = "1.2 mm"/);
       await context.close();
     } finally {
       await stand.close();

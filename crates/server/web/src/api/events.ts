@@ -8,13 +8,16 @@ export interface Listener {
   onLost: () => void;
 }
 
+/** How long a page must be out of sight until it lets its stream go. A browser has six connections to a server for all its pages. */
+const UNSEEN_MS = 3000;
 const KINDS = ['message', 'desk', 'verdict', 'job', 'folder'];
 
-/** Listens until the returned function is called. The browser itself tries again after a loss. */
+/** Listens until the returned function is called, as long as the page is in sight. The browser itself tries again after a loss. */
 export function listen(listener: Listener): () => void {
   let source: EventSource | null = null;
   let wasOpen = false;
   let timer: ReturnType<typeof setTimeout> | undefined;
+  let unseen: ReturnType<typeof setTimeout> | undefined;
 
   const open = () => {
     source = new EventSource('/api/events');
@@ -34,9 +37,21 @@ export function listen(listener: Listener): () => void {
       });
     }
   };
-  open();
-  return () => {
+  const close = () => {
     clearTimeout(timer);
     source?.close();
+    source = null;
+  };
+  const seen = () => {
+    clearTimeout(unseen);
+    if (document.hidden) unseen = setTimeout(close, UNSEEN_MS);
+    else if (!source) open();
+  };
+  document.addEventListener('visibilitychange', seen);
+  open();
+  return () => {
+    document.removeEventListener('visibilitychange', seen);
+    clearTimeout(unseen);
+    close();
   };
 }

@@ -2,6 +2,9 @@
 import type { Event } from '../generated/api';
 import { listen } from '../api/events';
 
+/** How long events that come together are waited for. */
+const SOON_MS = 150;
+
 type Handler = (event: Event) => void;
 
 class Connection {
@@ -21,6 +24,22 @@ class Connection {
         this.isLost = true;
       },
     });
+  }
+
+  /** Calls `act` once for events of a kind that come close together, and after a loss. */
+  onSoon(concerns: (event: Event) => boolean, act: () => void): () => void {
+    let timer: ReturnType<typeof setTimeout> | undefined;
+    const soon = () => {
+      clearTimeout(timer);
+      timer = setTimeout(act, SOON_MS);
+    };
+    const stop = this.on((event) => {
+      if (concerns(event)) soon();
+    }, soon);
+    return () => {
+      clearTimeout(timer);
+      stop();
+    };
   }
 
   /** Calls `handler` for every event and `again` after a loss; ends by the returned function. */

@@ -90,7 +90,9 @@ export class DriveSession {
   async #begin() {
     await this.#once('desk', async () => {
       const picture = this.#fetchPicture();
-      this.#coming = await api.desk(this.file);
+      const desk = await api.desk(this.file);
+      if (!isNewer(desk, this.#coming ?? this.desk)) return;
+      this.#coming = desk;
       await this.#showTogether(picture, FIRST_PATIENCE_MS);
     });
   }
@@ -123,14 +125,9 @@ export class DriveSession {
 
   /** Settles when every edit has its answer. */
   idle = () => this.#queue.idle();
-  undo = () => this.#step('undo', () => api.undo(this.file), this.desk?.undo);
-  redo = () => this.#step('redo', () => api.redo(this.file), this.desk?.redo);
+  undo = () => this.#step('undo', () => api.undo(this.file), (desk) => desk.undo);
+  redo = () => this.#step('redo', () => api.redo(this.file), (desk) => desk.redo);
   save = () => this.#step('saved', () => api.save(this.file));
-  /** Saves what the boxes hold: edits on their way are let through first. */
-  saveAfterEdits = async () => {
-    await this.#queue.idle();
-    await this.save();
-  };
   revert = () => this.#step('back to the saved file', () => api.revert(this.file));
   resolve = (keepDesk: string[]) =>
     this.#step('both sides brought together', () => api.resolve(this.file, { keep_desk: keepDesk }));
@@ -159,7 +156,10 @@ export class DriveSession {
     return null;
   }
 
-  async #step(words: string, ask: () => Promise<Desk>, what?: string | null) {
+  /** A step with the whole desk. Edits on their way come first, as they do for the hand that asks. */
+  async #step(words: string, ask: () => Promise<Desk>, of?: (desk: Desk) => string | null | undefined) {
+    await this.#queue.idle();
+    const what = this.desk && of?.(this.desk);
     try {
       await this.#takeDesk(await ask());
       this.said = what ? `${words}: ${what}` : words;
@@ -190,7 +190,8 @@ export class DriveSession {
   #settleDraft(change: Change) {
     const draft = this.drafts[change.path];
     if (!draft) return;
-    if (change.change !== 'set' || draft.text === change.text) delete this.drafts[change.path];
+    const taken = change.change === 'set' ? change.text.trim() : '';
+    if (draft.text.trim() === taken) delete this.drafts[change.path];
     else draft.problems = [];
   }
 
@@ -230,9 +231,13 @@ export class DriveSession {
   async #takeDesk(desk: Desk) {
     if (!isNewer(desk, this.#coming ?? this.desk)) return;
     this.#coming = desk;
-    const isAnswered = desk.generation === this.desk?.generation || (this.verdict?.generation ?? -1) >= desk.generation;
-    if (isAnswered) this.#showDesk(desk);
+    if (desk.generation === this.desk?.generation || this.#isPictured(desk)) this.#showDesk(desk);
     else await this.#showTogether(this.#fetchPicture(), PATIENCE_MS);
+  }
+
+  /** Whether verdict, drawing and motion are there for these values. */
+  #isPictured(desk: Desk) {
+    return [this.verdict, this.scene, this.motion].every((part) => part !== null && part.generation >= desk.generation);
   }
 
   /** Shows the values that came with their verdict and drawing, unless those are long in coming. */
@@ -267,7 +272,10 @@ export class DriveSession {
       if (verdict.status === 'fulfilled') this.verdict = newest(verdict.value, this.verdict);
       if (drawn.status === 'fulfilled' && drawn.value) this.scene = newest(drawn.value, this.scene);
       if (motion.status === 'fulfilled' && wanted === this.loadCase) this.motion = newest(motion.value, this.motion);
-      if (this.#coming && verdict.status === 'fulfilled' && verdict.value.generation >= this.#coming.generation) this.#showDesk(this.#coming);
+      if (this.#coming && this.#isPictured(this.#coming)) this.#showDesk(this.#coming);
+      // An edit that came between the answers left some of them behind.
+      const ages = new Set([this.verdict, this.scene, this.motion].flatMap((part) => part?.generation ?? []));
+      if (ages.size > 1 && answers.every((answer) => answer.status === 'fulfilled')) void this.#fetchPicture();
       for (const answer of answers) if (answer.status === 'rejected') this.#tell(answer.reason);
     });
     if (this.#wantsClearances) this.#fetchClearances();

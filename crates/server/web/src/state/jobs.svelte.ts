@@ -48,6 +48,10 @@ export class Task {
       const mine = (await api.jobs()).filter((job) => job.file === this.file && job.work.work === this.work);
       const last = mine.sort((a, b) => a.id - b.id).at(-1);
       if (last) this.#take(last);
+      else if (this.isActive) {
+        this.job = null;
+        this.problem = 'the server was started anew, and the work it had in hand is gone';
+      }
     } catch {
       // The next event or the banner tells.
     }
