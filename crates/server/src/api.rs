@@ -254,6 +254,17 @@ pub struct Scale {
     pub here: usize,
     /// Runs of stops at which the same check of geometry is broken, in order; stops in no run are good.
     pub bands: Vec<Band>,
+    /// The worst check that is broken at every stop, so that no stop is good.
+    pub everywhere: Option<Everywhere>,
+}
+
+/// A check of geometry that is broken whatever stop is taken.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct Everywhere {
+    /// How it stands at best: `fails` or `doubtful`.
+    pub standing: reducer::finding::Standing,
+    /// Which check, in words.
+    pub title: String,
 }
 
 /// Stops at which a check of geometry is broken.

@@ -1,6 +1,6 @@
 //! The stops of a slider for one value of the drive file, and the checks of geometry that break at each.
 
-use crate::api::{Band, Scale};
+use crate::api::{Band, Everywhere, Scale};
 use reducer::assess::shape_findings;
 use reducer::finding::{Finding, Standing};
 use reducer::model::record::{Field, Kind};
@@ -38,12 +38,11 @@ pub fn scale(file: &DriveFile, path: &str, generation: u64) -> Option<Scale> {
     stops.dedup_by(|a, b| a.0 == b.0);
     let here = stops.iter().position(|(_, stop)| *stop == text)?;
     let texts: Vec<String> = stops.into_iter().map(|(_, stop)| stop).collect();
-    let bands = if OF_GEOMETRY.iter().any(|table| path.starts_with(table)) {
-        bands(&texts.iter().map(|text| broken(file, path, text)).collect::<Vec<_>>())
-    } else {
-        Vec::new()
-    };
-    Some(Scale { generation, path: path.to_owned(), stops: texts, here, bands })
+    let is_geometry = OF_GEOMETRY.iter().any(|table| path.starts_with(table));
+    let broken: Vec<_> =
+        if is_geometry { texts.iter().map(|text| broken(file, path, text)).collect() } else { Vec::new() };
+    let (bands, everywhere) = (bands(&broken), everywhere(&broken));
+    Some(Scale { generation, path: path.to_owned(), stops: texts, here, bands, everywhere })
 }
 
 /// Whole numbers round the present one.
@@ -132,13 +131,30 @@ fn broken(file: &DriveFile, path: &str, text: &str) -> Vec<Broken> {
     findings.into_iter().filter(is_broken).map(|each| (each.standing, each.id, each.title)).collect()
 }
 
-/// Runs of stops with the same worst check; what is broken at every stop says nothing about this value.
+/// Whether a check is broken at every stop.
+fn is_everywhere(stops: &[Vec<Broken>], id: &str) -> bool {
+    !id.is_empty() && stops.iter().all(|stop| stop.iter().any(|each| each.1 == id))
+}
+
+/// The worst check that is broken at every stop.
+fn everywhere(stops: &[Vec<Broken>]) -> Option<Everywhere> {
+    let common = stops.first()?.iter().filter(|each| is_everywhere(stops, each.1));
+    let (standing, title) = common.map(|each| (at_best(stops, each.1), &each.2)).min_by_key(|each| each.0)?;
+    Some(Everywhere { standing, title: title.clone() })
+}
+
+/// How a broken check stands where it stands best.
+fn at_best(stops: &[Vec<Broken>], id: &str) -> Standing {
+    let of_check = stops.iter().flatten().filter(|each| each.1 == id);
+    of_check.map(|each| each.0).max().unwrap_or(Standing::Doubtful)
+}
+
+/// Runs of stops with the same worst check; what is broken at every stop is told by itself.
 fn bands(stops: &[Vec<Broken>]) -> Vec<Band> {
-    let everywhere =
-        |id: &str| !id.is_empty() && stops.iter().all(|stop| stop.iter().any(|each| each.1 == id));
     let mut bands: Vec<Band> = Vec::new();
     for (index, stop) in stops.iter().enumerate() {
-        let telling = stop.iter().filter(|each| !everywhere(each.1));
+        let tells = |each: &&Broken| !is_everywhere(stops, each.1) || each.0 != at_best(stops, each.1);
+        let telling = stop.iter().filter(tells);
         let Some((standing, _, title)) = telling.min_by_key(|each| each.0) else { continue };
         match bands.last_mut() {
             Some(band) if band.to + 1 == index && band.standing == *standing && band.title == *title => {
@@ -186,5 +202,8 @@ mod tests {
         let stops = vec![vec![always()], vec![always(), once()], vec![always(), once()], vec![always()]];
         let expected = Band { from: 1, to: 2, standing: Standing::Fails, title: "b".to_owned() };
         assert_eq!(bands(&stops), vec![expected]);
+        let told = Everywhere { standing: Standing::Doubtful, title: "a".to_owned() };
+        assert_eq!(everywhere(&stops), Some(told));
+        assert_eq!(everywhere(&[vec![once()], vec![]]), None);
     }
 }

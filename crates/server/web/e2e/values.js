@@ -371,7 +371,6 @@ export default [
       await stand.start(port);
       await page.getByRole('alert').filter({ hasText: 'does not answer' }).waitFor({ state: 'detached', timeout: 30_000 });
       assert.equal(await box(page, E).inputValue(), '1.2 mm');
-      await box(page, E).press('Enter');
       await until('it is taken', async () => (await stand.json(`/drives/${SHOULDER}`)).unsaved.some((each) => each.after === '1.2 mm'));
       await page.getByRole('alert').filter({ hasText: 'started anew' }).waitFor();
       assert.ok(await page.getByRole('button', { name: 'Assemble' }).isEnabled());

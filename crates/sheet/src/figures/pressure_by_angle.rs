@@ -12,6 +12,9 @@ use reducer::units::degrees;
 use std::collections::BTreeMap;
 use std::f64::consts::TAU;
 
+/// Width over which rollers count as standing at the same angle.
+const BIN_DEG: f64 = 2.0;
+
 /// Greatest and least force and pressure of a ring roller at each angle from the crank.
 #[must_use]
 pub fn pressure_by_angle(drive: &Drive, case: &LoadCase) -> Figure {
@@ -49,21 +52,21 @@ pub fn pressure_by_angle(drive: &Drive, case: &LoadCase) -> Figure {
 
 /// Greatest and least of a load over all discs and crank angles, at each angle from the crank.
 fn panel(drive: &Drive, case: &LoadCase, load: ContactLoad) -> Panel {
-    // Angles repeat from pose to pose; equal ones are told by a ten-thousandth of a degree.
+    // Rollers pass every such width at many crank angles: only so do greatest and least mean something.
     let mut ranges: BTreeMap<i64, (f64, f64)> = BTreeMap::new();
     for pose in &case.poses {
         for (index, disc) in pose.discs.iter().enumerate() {
             let throw = pose.crank_angle_rad + TAU * index as f64 / pose.discs.len() as f64;
             for (roller, &value) in load.values(disc).iter().enumerate() {
                 let angle = wrap_angle(outline::roller_angle_rad(&drive.geometry, roller) - throw);
-                let key = (degrees(angle) * 1e4).round() as i64;
+                let key = (degrees(angle) / BIN_DEG).round() as i64;
                 let range = ranges.entry(key).or_insert((f64::INFINITY, f64::NEG_INFINITY));
                 *range = (range.0.min(value), range.1.max(value));
             }
         }
     }
     let curve = |pick: fn(&(f64, f64)) -> f64| -> Vec<[f64; 2]> {
-        ranges.iter().map(|(key, range)| [*key as f64 * 1e-4, load.shown(pick(range))]).collect()
+        ranges.iter().map(|(key, range)| [*key as f64 * BIN_DEG, load.shown(pick(range))]).collect()
     };
     let (greatest, least) = (curve(|range| range.1), curve(|range| range.0));
     let spread = greatest.iter().zip(&least).map(|(most, few)| most[1] - few[1]).fold(0.0, f64::max);

@@ -86,10 +86,15 @@ fn caption(distribution: &Distribution) -> Markup {
     let count = format_number(distribution.count as f64, 0);
     let verdict = match (&distribution.within, distribution.limit, distribution.limit_is_upper) {
         (Some(share), Some(limit), Some(is_upper)) => format!(
-            " {} of them keep to the limit, {} {}; what does not is hatched.",
+            " {} of them keep to the limit, {} {}; what does not is hatched.{}",
             share_in_words(share),
             if is_upper { "at most" } else { "at least" },
-            show(limit)
+            show(limit),
+            if distribution.is_required {
+                ""
+            } else {
+                " The axis does not require it, and it does not count for the yield."
+            },
         ),
         _ => " No limit is stated.".to_owned(),
     };

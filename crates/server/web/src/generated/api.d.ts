@@ -901,6 +901,13 @@ export interface components {
             /** @constant */
             event: "folder";
         };
+        /** @description A check of geometry that is broken whatever stop is taken. */
+        Everywhere: {
+            /** @description How it stands at best: `fails` or `doubtful`. */
+            standing: components["schemas"]["Standing"];
+            /** @description Which check, in words. */
+            title: string;
+        };
         /** @description A formula, source or check explained. */
         Explanation: {
             /** @description Expression in the letters of its source; empty where there is none. */
@@ -1655,6 +1662,8 @@ export interface components {
         Scale: {
             /** @description Runs of stops at which the same check of geometry is broken, in order; stops in no run are good. */
             bands: components["schemas"]["Band"][];
+            /** @description The worst check that is broken at every stop, so that no stop is good. */
+            everywhere: components["schemas"]["Everywhere"] | null;
             /**
              * Format: uint64
              * @description Generation of the text that it was made for.
@@ -2072,6 +2081,7 @@ export type Drawing = components['schemas']['Drawing'];
 export type DriveCard = components['schemas']['DriveCard'];
 export type Edits = components['schemas']['Edits'];
 export type Event = components['schemas']['Event'];
+export type Everywhere = components['schemas']['Everywhere'];
 export type Explanation = components['schemas']['Explanation'];
 export type FieldKind = components['schemas']['FieldKind'];
 export type Figure = components['schemas']['Figure'];

@@ -29,7 +29,14 @@ export function canPlot(chart: Chart): boolean {
   return chart.panels.every((panel) => panel.series.every((series) => series.pieces.every(ascends)));
 }
 
-/** The curves of a panel as columns over all their positions. */
+/** How often each position occurs in a piece: twice where a curve jumps. */
+function occurrences(piece: number[][]): Map<number, number> {
+  const counts = new Map<number, number>();
+  for (const [x = 0] of piece) counts.set(x, (counts.get(x) ?? 0) + 1);
+  return counts;
+}
+
+/** The curves of a panel as columns over all their positions; one at which a curve jumps stands there as often as that has points. */
 export function columns(panel: Panel): Columns {
   const lines: Line[] = [];
   const pieces: number[][][] = [];
@@ -39,11 +46,17 @@ export function columns(panel: Panel): Columns {
       pieces.push(piece);
     });
   });
-  const positions = [...new Set(pieces.flat().map(([x = 0]) => x))].sort((a, b) => a - b);
-  const at = new Map(positions.map((x, index) => [x, index]));
+  const most = new Map<number, number>();
+  for (const piece of pieces) for (const [x, count] of occurrences(piece)) most.set(x, Math.max(count, most.get(x) ?? 0));
+  const positions = [...most].sort(([a], [b]) => a - b).flatMap(([x, count]) => new Array<number>(count).fill(x));
+  const first = new Map(positions.map((x, index) => [x, index - (most.get(x) ?? 1) + 1]));
   const data = pieces.map((piece) => {
     const column: (number | null | undefined)[] = new Array<number | undefined>(positions.length);
-    for (const [x = 0, y = 0] of piece) column[at.get(x) ?? 0] = y;
+    piece.forEach(([x = 0, y = 0], point) => {
+      let before = 0;
+      while (piece[point - 1 - before]?.[0] === x) before += 1;
+      column[(first.get(x) ?? 0) + before] = y;
+    });
     return column;
   });
   return { lines, data: [positions, ...data] };

@@ -5,7 +5,7 @@ import type {
 import * as api from '../api/client';
 import { connection } from './connection.svelte';
 import { Crank } from './crank.svelte';
-import { EditQueue, type WaitingEdit } from './edit_queue';
+import { EditQueue, enqueue, type WaitingEdit } from './edit_queue';
 import { type Dated, isNewer, newest } from './newest';
 
 /** How long values wait for their verdict and drawing, so that all are painted at once: when the page is opened, and after an edit. */
@@ -31,6 +31,8 @@ export class DriveSession {
   clearances = $state.raw<Clearances | null>(null);
   motion = $state.raw<Motion | null>(null);
   figures = $state.raw<FigureEntry[]>([]);
+  /** Ids of those that can be had of the newest verdict. */
+  known = $state.raw(new Set<string>());
   /** Generation of the newest verdict with all figures and tables; they are asked for again when it grows. */
   computed = $state(0);
   drafts = $state<Record<string, Draft>>({});
@@ -57,6 +59,8 @@ export class DriveSession {
   #queue = new EditQueue((edit) => this.#send(edit));
   /** Newest generation that was told of while an edit was on its way. */
   #heard = 0;
+  /** Edits that a lost server has not answered; they are sent again when it is back. */
+  #unsent: WaitingEdit[] = [];
   #stop: () => void;
   /** Values that wait for their verdict and drawing. */
   #coming: Desk | null = null;
@@ -69,7 +73,10 @@ export class DriveSession {
   constructor(readonly file: string) {
     this.#stop = connection.on(
       (event) => this.#hear(event),
-      () => this.refresh(),
+      () => {
+        this.refresh();
+        for (const edit of this.#unsent.splice(0)) this.#queue.push(edit);
+      },
     );
     void this.#begin();
   }
@@ -169,7 +176,8 @@ export class DriveSession {
     }
   }
 
-  async #send({ change, continues }: WaitingEdit) {
+  async #send(edit: WaitingEdit) {
+    const { change, continues } = edit;
     try {
       const desk = await api.edit(this.file, { changes: [change], continues });
       this.problem = null;
@@ -181,6 +189,7 @@ export class DriveSession {
       if (error instanceof api.EditRefused) this.#refuse(change, error.problems);
       else {
         if (change.change === 'set') this.keepDraft(change.path, change.text);
+        if (error instanceof api.ServerGone) this.#unsent = enqueue(this.#unsent, edit);
         this.#tell(error);
       }
     }
@@ -291,9 +300,12 @@ export class DriveSession {
       this.#restless = null;
       const { verdict } = this;
       if (!verdict) return;
-      this.computed = Math.max(this.computed, verdict.generation + (verdict.stage === 'full' ? 0.5 : 0));
       void this.#once('figures', async () => {
-        this.figures = await api.figures(this.file);
+        const figures = await api.figures(this.file);
+        this.known = new Set(figures.map((entry) => entry.id));
+        // Those that a preview has not stay, as they were, until the whole is there.
+        if (verdict.stage === 'full' || figures.length >= this.figures.length) this.figures = figures;
+        this.computed = Math.max(this.computed, verdict.generation + (verdict.stage === 'full' ? 0.5 : 0));
       });
     }, Math.max(Math.min(REST_MS, left), 0));
   }
