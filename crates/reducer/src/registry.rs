@@ -19,6 +19,9 @@ pub struct Quantity {
     pub unit: String,
     /// Digits after the decimal point.
     pub digits: usize,
+    /// What is greater is shown as greater than this, in the unit shown: more would promise what nobody can keep.
+    #[serde(default)]
+    pub most: Option<f64>,
     /// Name in words.
     pub words: String,
     /// What a positive value means, where that is not obvious.
@@ -179,7 +182,10 @@ impl Quantity {
     #[must_use]
     pub fn number(&self, core_value: f64) -> String {
         let value = self.display_unit().map_or(core_value, |unit| units::in_unit(core_value, unit));
-        format_number(value, self.digits)
+        match self.most {
+            Some(most) if value > most => format!("> {}", format_number(most, self.digits)),
+            _ => format_number(value, self.digits),
+        }
     }
 
     /// A core value as people read it, with its unit.
@@ -243,6 +249,13 @@ mod tests {
         assert!(unique(formulas().iter().map(|formula| formula.id.as_str()).collect()));
         assert!(unique(checks().iter().map(|check| check.id.as_str()).collect()));
         assert!(unique(sources().iter().map(|source| source.key.as_str()).collect()));
+    }
+
+    #[test]
+    fn identity_more_than_anybody_can_promise_is_told_as_more() {
+        let life = quantity("life_s").unwrap();
+        assert_eq!(life.display(3600.0 * 999_999.0), "999,999 h");
+        assert_eq!(life.display(3600.0 * 1.3e9), "> 1,000,000 h");
     }
 
     #[test]

@@ -225,11 +225,9 @@ fn figure_as(figure: Figure, kind: Option<FigureFile>, generation: u64, stage: S
     let name = figure.id.clone();
     match kind {
         None => json(figure_page(figure, generation, stage)),
-        Some(FigureFile::Svg) => {
-            Ok(download(&format!("{name}.svg"), svg::render(&figure, Theme::Light).into_bytes()))
-        }
+        Some(FigureFile::Svg) => Ok(unnamed("figure.svg", svg::render(&figure, Theme::Light).into_bytes())),
         Some(FigureFile::Csv) => match figure_csv(&figure) {
-            Some(table) => Ok(download(&format!("{name}.csv"), table.map_err(|error| failed(&error))?)),
+            Some(table) => Ok(unnamed("figure.csv", table.map_err(|error| failed(&error))?)),
             None => Err(Refusal::not_found(format!("`{name}` is a drawing and has no table of numbers"))),
         },
     }
@@ -257,6 +255,12 @@ async fn shop_file(ask: Ask) -> Answer {
 
 fn failed(error: &dyn std::fmt::Display) -> Refusal {
     Refusal::told(StatusCode::INTERNAL_SERVER_ERROR, error)
+}
+
+/// A file to keep under a name that the page gives it, with that of the drive.
+fn unnamed(kind: &str, bytes: Vec<u8>) -> Response {
+    let headers = [(header::CONTENT_TYPE, media_type(kind)), (header::CONTENT_DISPOSITION, "attachment")];
+    (headers, bytes).into_response()
 }
 
 /// A file to keep. Its name is one of ours, so it needs no escapes.

@@ -45,6 +45,7 @@ fn entry(quantity: &Quantity) -> (String, Value) {
         "symbol": quantity.symbol,
         "unit_behind": quantity.unit_behind(),
         "digits": quantity.digits,
+        "most": quantity.most,
         "factor": factor,
         "offset": offset,
     });

@@ -94,7 +94,10 @@ fn heat(drive: &Drive, losses: &LossResult) -> Vec<Finding> {
         sense: Sense::AtMost,
         scale: (heat.temperature_limit_k - requirement.ambient_temperature_k).abs().max(1.0),
         when_broken: Standing::Fails,
-        place: format!("mean loss {:.1} W over the duty cycle and standstill", heat.mean_loss_power_w),
+        place: format!(
+            "mean loss {} over the duty cycle and standstill",
+            registry::display("mean_loss_power_w", heat.mean_loss_power_w)
+        ),
         formula: "steady-temperature",
         hint: "cool better (cooling_area, heat_transfer), lower running_share, or lower the losses"
             .to_owned(),

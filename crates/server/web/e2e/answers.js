@@ -56,6 +56,7 @@ export default [
     await page.mouse.up();
     await card.getByRole('button', { name: 'whole range' }).click();
     const csv = await downloaded(page, () => card.getByRole('link', { name: 'Numbers as CSV' }).click());
+    assert.equal(csv.name, `orchard-arm-shoulder-${entry.id}.csv`);
     assert.deepEqual(csv.bytes, (await stand.ask(`/drives/${SHOULDER}/figures/${entry.id}.csv`)).bytes);
     const svg = await downloaded(page, () => card.getByRole('button', { name: 'Picture as SVG' }).click());
     assert.match(svg.bytes.toString(), /<svg[\s\S]*font-face[\s\S]*<\/svg>/);

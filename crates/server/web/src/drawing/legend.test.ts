@@ -14,4 +14,5 @@ test('a room that is somewhat wider than high has two half corners', () => {
 test('beside a drawing that fills its room there is no corner', () => {
   expect(legendPlace({ width: 400, height: 400 })).toBe('below');
   expect(legendPlace({ width: 300, height: 330 })).toBe('below');
+  expect(legendPlace({ width: 300, height: 200 })).toBe('none');
 });

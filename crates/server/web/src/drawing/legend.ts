@@ -15,7 +15,9 @@ const STACKED: Size = { width: 205, height: 150 };
 const ARROWS: Size = { width: 200, height: 76 };
 const PRESSURES: Size = { width: 205, height: 56 };
 
-export type LegendPlace = 'stacked' | 'split' | 'below';
+export type LegendPlace = 'stacked' | 'split' | 'below' | 'none';
+/** Where the drawing has less height than this, it needs all of it. */
+const LEAST_HEIGHT = 260;
 
 /** Whether a box in a lower corner of the room touches neither the scale of the crank nor its labels. */
 function isClear(room: Size, box: Size): boolean {
@@ -33,5 +35,6 @@ function isClear(room: Size, box: Size): boolean {
 /** The place that leaves the drawing the most room. */
 export function legendPlace(room: Size): LegendPlace {
   if (isClear(room, STACKED)) return 'stacked';
+  if (!isClear(room, ARROWS) && room.height < LEAST_HEIGHT) return 'none';
   return isClear(room, ARROWS) && isClear(room, PRESSURES) ? 'split' : 'below';
 }

@@ -31,6 +31,14 @@ it('identity_columns_keep_every_point_and_pieces_apart', () => {
   expect(data[3]).toEqual([undefined, 5, 6, undefined, undefined]);
 });
 
+it('identity_a_jump_stays_a_jump', () => {
+  const jump = { ...panel, series: [
+    { ...panel.series[0], pieces: [[[0, 1], [1, 2], [1, -2], [2, 0]]] },
+    { ...panel.series[1], pieces: [[[1, 5], [2, 6]]] },
+  ] } as unknown as Panel;
+  expect(columns(jump).data).toEqual([[0, 1, 1, 2], [1, 2, -2, 0], [undefined, 5, undefined, 6]]);
+});
+
 it('identity_a_curve_that_turns_back_is_not_plotted', () => {
   const chart = (pieces: number[][][]) =>
     ({ x: axis([0, 4], []), panels: [{ ...panel, series: [{ ...panel.series[0], pieces }] }] }) as unknown as Chart;

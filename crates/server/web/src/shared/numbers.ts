@@ -6,6 +6,8 @@ interface Quantity {
   /** With the space before it, where there is one. */
   unit_behind: string;
   digits: number;
+  /** What is greater is shown as greater than this. */
+  most: number | null;
   /** Shown value = (core value − offset) / factor. */
   factor: number;
   offset: number;
@@ -40,14 +42,18 @@ export function formatNumber(value: number, digits: number): string {
 export function display(name: string, core: number): string {
   const quantity = quantities[name];
   if (!quantity) return formatNumber(core, 6);
-  return formatNumber((core - quantity.offset) / quantity.factor, quantity.digits) + quantity.unit_behind;
+  return shownNumber(quantity, (core - quantity.offset) / quantity.factor) + quantity.unit_behind;
 }
 
 /** A value that is already in the unit shown, as the values of charts are. */
 export function displayShown(name: string, shown: number, unit: 'with-unit' | 'bare' = 'with-unit'): string {
   const quantity = quantities[name];
-  const text = formatNumber(shown, quantity?.digits ?? 3);
+  const text = quantity ? shownNumber(quantity, shown) : formatNumber(shown, 3);
   return quantity && unit === 'with-unit' ? text + quantity.unit_behind : text;
+}
+
+function shownNumber({ most, digits }: Quantity, shown: number): string {
+  return most !== null && shown > most ? `> ${formatNumber(most, digits)}` : formatNumber(shown, digits);
 }
 
 /** Digits with which values of a quantity are shown. */
