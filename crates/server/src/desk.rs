@@ -67,8 +67,6 @@ impl From<Diagnostics> for DeskError {
 enum OnDisk {
     /// As the desk knows it.
     Known,
-    /// Values that both sides changed; those of the desk are in the text.
-    Conflict(BTreeSet<String>),
     /// It is no drive file now.
     Unreadable(Box<Diagnostics>),
     /// It cannot be had at all.
@@ -86,6 +84,8 @@ pub struct Desk {
     saved: Arc<DriveFile>,
     stamp: Option<Stamp>,
     on_disk: OnDisk,
+    /// Values that both sides changed; those of the desk are in the text. They outlast a file that cannot be read for a while.
+    conflicts: BTreeSet<String>,
     draft: Draft,
 }
 
@@ -106,6 +106,7 @@ impl Desk {
             saved,
             stamp: Some(found.stamp),
             on_disk: OnDisk::Known,
+            conflicts: BTreeSet::new(),
             draft: Draft::at(root.draft_path(name)),
         };
         desk.take_up_draft();
@@ -152,11 +153,12 @@ impl Desk {
 
     fn disk_state(&self) -> api::DiskState {
         match &self.on_disk {
-            OnDisk::Known => api::DiskState::Unchanged,
             OnDisk::Unreadable(problems) => api::DiskState::Unreadable { problems: problems.located() },
             OnDisk::Gone => api::DiskState::Gone,
-            OnDisk::Conflict(conflicts) => api::DiskState::Conflict {
-                values: conflicts
+            OnDisk::Known if self.conflicts.is_empty() => api::DiskState::Unchanged,
+            OnDisk::Known => api::DiskState::Conflict {
+                values: self
+                    .conflicts
                     .iter()
                     .map(|path| api::ConflictingValue {
                         path: path.clone(),
@@ -217,6 +219,7 @@ impl Desk {
         self.stamp = Some(found.stamp);
         self.saved = disk.clone();
         self.on_disk = OnDisk::Known;
+        self.conflicts.clear();
         if disk.text == self.file().text {
             self.draft.touch();
         } else {
@@ -231,9 +234,11 @@ impl Desk {
     /// # Errors
     /// What is wrong with the whole that comes of it; the desk is then as it was.
     pub fn resolve(&mut self, keep_desk: &[String]) -> Result<(), DeskError> {
-        let OnDisk::Conflict(conflicts) = &self.on_disk else { return Ok(()) };
-        let resolved = values::resolved(self.file(), &self.saved, conflicts, keep_desk)?;
-        self.on_disk = OnDisk::Known;
+        if self.conflicts.is_empty() {
+            return Ok(());
+        }
+        let resolved = values::resolved(self.file(), &self.saved, &self.conflicts, keep_desk)?;
+        self.conflicts.clear();
         if resolved.text != self.file().text {
             self.history.step(Arc::new(resolved), "choice between desk and disk".to_owned());
         }
@@ -256,8 +261,11 @@ impl Desk {
             return Err(DeskError::DiskChanged { name: self.name.clone() });
         }
         match &self.on_disk {
-            OnDisk::Conflict(conflicts) => return Err(DeskError::Conflict { count: conflicts.len() }),
             OnDisk::Unreadable(_) => return Err(DeskError::DiskChanged { name: self.name.clone() }),
+            OnDisk::Known if !self.conflicts.is_empty() => {
+                return Err(DeskError::Conflict { count: self.conflicts.len() });
+            }
+            // A file that is known to be gone holds no value of others that could be lost.
             OnDisk::Known | OnDisk::Gone => {}
         }
         if self.is_saved() {
@@ -266,7 +274,7 @@ impl Desk {
         }
         // Until the new file is in place the draft holds what would be lost.
         let file = self.file().clone();
-        self.draft.write(&self.saved.text, &file.text);
+        self.write_draft();
         let not_written = |source| DeskError::NotWritten { name: self.name.clone(), source };
         let path = match self.on_disk {
             OnDisk::Gone => self.root.place(&self.name)?,
@@ -275,6 +283,7 @@ impl Desk {
         disk::replace(&path, file.text.as_bytes()).map_err(not_written)?;
         self.saved = file;
         self.on_disk = OnDisk::Known;
+        self.conflicts.clear();
         self.stamp = self.root.stamp(&self.name).ok();
         self.draft.remove();
         disk::pass(Point::DraftRemoved);
@@ -284,7 +293,7 @@ impl Desk {
     /// A new state of the text.
     fn moved(&mut self) {
         self.generation += 1;
-        self.draft.touch();
         self.drop_settled_conflicts();
+        self.draft.touch();
     }
 }

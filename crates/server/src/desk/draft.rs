@@ -4,6 +4,7 @@ use super::{Desk, values};
 use crate::disk;
 use schema::{DriveFile, LARGEST_FILE_BYTES, read};
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeSet;
 use std::fs;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -24,6 +25,9 @@ struct Kept {
     began_from: String,
     /// The text with the edits.
     text: String,
+    /// Values that were changed both here and on the disk, and not yet chosen between.
+    #[serde(default)]
+    conflicts: BTreeSet<String>,
 }
 
 /// The draft of one drive file.
@@ -46,12 +50,13 @@ impl Draft {
         self.stale_since.get_or_insert_with(Instant::now);
     }
 
-    pub(super) fn write(&mut self, began_from: &str, text: &str) {
+    fn write(&mut self, began_from: &str, text: &str, conflicts: &BTreeSet<String>) {
         let kept = Kept {
             format: FORMAT,
             remark: "edits of lobewright that were not saved; they are taken up when the drive is opened, and this file goes when it is saved".to_owned(),
             began_from: began_from.to_owned(),
             text: text.to_owned(),
+            conflicts: conflicts.clone(),
         };
         self.stale_since = None;
         // A folder that cannot be written has no drafts; saving tells so.
@@ -95,9 +100,12 @@ impl Desk {
         if self.is_saved() {
             self.draft.remove();
         } else {
-            let (saved, file) = (self.saved.clone(), self.file().clone());
-            self.draft.write(&saved.text, &file.text);
+            self.write_draft();
         }
+    }
+
+    pub(super) fn write_draft(&mut self) {
+        self.draft.write(&self.saved.text, &self.history.file().text, &self.conflicts);
     }
 
     /// Takes up edits of an earlier run that were not saved.
@@ -105,11 +113,7 @@ impl Desk {
         if fs::symlink_metadata(&self.draft.path).is_err() {
             return;
         }
-        let read_kept = |text: &str| read(&self.name, text.as_bytes()).ok();
-        let kept = self.draft.read();
-        let both: Option<(DriveFile, DriveFile)> =
-            kept.and_then(|kept| Some((read_kept(&kept.began_from)?, read_kept(&kept.text)?)));
-        let Some((base, text)) = both else {
+        let Some((base, text, conflicts)) = self.kept() else {
             self.draft.put_aside();
             return;
         };
@@ -118,13 +122,21 @@ impl Desk {
             return;
         }
         let words = "edits that were not saved, taken up again".to_owned();
+        self.conflicts = conflicts;
         if base.text == self.saved.text {
             self.history.step(Arc::new(text), words);
         } else {
             let merged = values::merge(&base, &text, &self.saved);
             self.history.step(Arc::new(merged.file), words);
-            self.on_disk = super::watch::conflict(merged.conflicts);
+            self.conflicts.extend(merged.conflicts);
         }
         self.moved();
+    }
+
+    /// What the edits in the draft began from, the text with them, and what was not chosen between.
+    fn kept(&self) -> Option<(DriveFile, DriveFile, BTreeSet<String>)> {
+        let kept = self.draft.read()?;
+        let drive = |text: &str| read(&self.name, text.as_bytes()).ok();
+        Some((drive(&kept.began_from)?, drive(&kept.text)?, kept.conflicts))
     }
 }

@@ -197,6 +197,68 @@ fn identity_changes_on_both_sides_are_put_together_or_asked_about() {
     );
 }
 
+/// A desk with 410 N·m where somebody else wrote 420 N·m.
+fn in_conflict(folder: &Path) -> Desk {
+    let mut desk = open(folder);
+    desk.edit(&set(PEAK, "410 N·m"), false).unwrap();
+    edit_outside(folder, "peak_torque = \"400 N·m\"", "peak_torque = \"420 N·m\"");
+    desk.check_disk();
+    assert!(matches!(desk.page().disk, DiskState::Conflict { .. }));
+    desk
+}
+
+#[test]
+fn identity_a_conflict_outlasts_a_file_that_is_broken_or_gone_for_a_while() {
+    let folder = scratch();
+    let path = folder.path().join(NAME);
+    for is_gone in [false, true] {
+        fs::write(&path, TEXT).unwrap();
+        let mut desk = in_conflict(folder.path());
+        let theirs = on_disk(folder.path());
+        if is_gone {
+            fs::remove_file(&path).unwrap();
+        } else {
+            fs::write(&path, "half a li").unwrap();
+        }
+        desk.check_disk();
+        assert!(!matches!(desk.page().disk, DiskState::Conflict { .. } | DiskState::Unchanged));
+        fs::write(&path, &theirs).unwrap();
+        desk.check_disk();
+        assert!(matches!(desk.page().disk, DiskState::Conflict { .. }), "{:?}", desk.page().disk);
+        assert!(matches!(desk.save(), Err(DeskError::Conflict { count: 1 })));
+        assert_eq!(on_disk(folder.path()), theirs);
+        desk.resolve(&[PEAK.to_owned()]).unwrap();
+        desk.save().unwrap();
+        assert!(on_disk(folder.path()).contains("410 N·m"));
+    }
+}
+
+#[test]
+fn identity_a_conflict_outlasts_the_end_of_the_server() {
+    let folder = scratch();
+    let mut desk = in_conflict(folder.path());
+    desk.keep_draft(true);
+    drop(desk);
+    let mut again = open(folder.path());
+    assert!(matches!(again.save(), Err(DeskError::Conflict { count: 1 })));
+    assert!(on_disk(folder.path()).contains("420 N·m"));
+}
+
+#[test]
+fn identity_a_conflict_ends_where_both_sides_agree() {
+    let folder = scratch();
+    let mut desk = in_conflict(folder.path());
+    edit_outside(folder.path(), "420 N·m", "410 N·m");
+    desk.check_disk();
+    assert!(matches!(desk.page().disk, DiskState::Unchanged));
+    assert!(desk.is_saved());
+    fs::write(folder.path().join(NAME), TEXT).unwrap();
+    let mut desk = in_conflict(folder.path());
+    desk.edit(&set(PEAK, "420 N·m"), false).unwrap();
+    assert!(matches!(desk.page().disk, DiskState::Unchanged));
+    assert!(desk.is_saved());
+}
+
 #[test]
 fn identity_an_unreadable_or_missing_file_is_told_and_nothing_is_lost() {
     let folder = scratch();
