@@ -272,19 +272,29 @@ impl Desk {
             self.draft.remove();
             return Ok(());
         }
+        self.put()
+    }
+
+    /// Puts the text in the place of the file as the desk knows it.
+    fn put(&mut self) -> Result<(), DeskError> {
         // Until the new file is in place the draft holds what would be lost.
-        let file = self.file().clone();
         self.write_draft();
-        let not_written = |source| DeskError::NotWritten { name: self.name.clone(), source };
         let path = match self.on_disk {
             OnDisk::Gone => self.root.place(&self.name)?,
             _ => self.root.find(&self.name)?,
         };
-        disk::replace(&path, file.text.as_bytes()).map_err(not_written)?;
+        let file = self.file().clone();
+        let is_as_known = || self.root.stamp(&self.name).ok() == self.stamp;
+        match disk::replace(&path, file.text.as_bytes(), &is_as_known) {
+            Ok(true) => {}
+            Ok(false) => return Err(DeskError::DiskChanged { name: self.name.clone() }),
+            Err(source) => return Err(DeskError::NotWritten { name: self.name.clone(), source }),
+        }
         self.saved = file;
         self.on_disk = OnDisk::Known;
         self.conflicts.clear();
-        self.stamp = self.root.stamp(&self.name).ok();
+        // Somebody else may have saved directly after us, so the next look compares the text itself.
+        self.stamp = None;
         self.draft.remove();
         disk::pass(Point::DraftRemoved);
         Ok(())

@@ -292,6 +292,42 @@ fn identity_a_save_never_writes_over_what_somebody_else_wrote() {
     assert!(on_disk(folder.path()).contains("quantity = 41") && on_disk(folder.path()).contains("410 N·m"));
 }
 
+/// The disk is looked at before the text is written, which takes a while; these come in between.
+#[test]
+fn identity_a_save_of_somebody_else_during_ours_stays() {
+    let folder = scratch();
+    let theirs = TEXT.replace("quantity = 40", "quantity = 4100");
+    for was_gone in [false, true] {
+        fs::write(folder.path().join(NAME), TEXT).unwrap();
+        let mut desk = open(folder.path());
+        desk.edit(&set(PEAK, "410 N·m"), false).unwrap();
+        if was_gone {
+            fs::remove_file(folder.path().join(NAME)).unwrap();
+        }
+        desk.check_disk();
+        fs::write(folder.path().join(NAME), &theirs).unwrap();
+        assert!(matches!(desk.put(), Err(DeskError::DiskChanged { .. })));
+        assert_eq!(on_disk(folder.path()), theirs);
+        assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 2, "the file and its draft");
+        desk.check_disk();
+        assert!(desk.file().text.contains("quantity = 4100") && desk.file().text.contains("410 N·m"));
+        desk.revert().unwrap();
+        desk.keep_draft(true);
+    }
+}
+
+/// A change directly after a save is seen, however alike the two files are from outside.
+#[test]
+fn identity_a_save_of_somebody_else_after_ours_is_seen() {
+    let folder = scratch();
+    let mut desk = open(folder.path());
+    desk.edit(&set(PEAK, "410 N·m"), false).unwrap();
+    desk.save().unwrap();
+    edit_outside(folder.path(), "quantity = 40", "quantity = 41");
+    assert!(desk.check_disk().is_some() && desk.check_disk().is_none());
+    assert!(desk.is_saved());
+}
+
 #[test]
 fn identity_a_file_that_comes_back_is_not_written_over() {
     let folder = scratch();
