@@ -107,7 +107,7 @@ impl Desk {
             stamp: Some(found.stamp),
             on_disk: OnDisk::Known,
             conflicts: BTreeSet::new(),
-            draft: Draft::at(root.draft_path(name)),
+            draft: Draft::of(root, name),
         };
         desk.take_up_draft();
         Ok(desk)
@@ -252,6 +252,7 @@ impl Desk {
     /// Where the disk changed meanwhile, conflicts are open, or it could not be written.
     pub fn save(&mut self) -> Result<(), DeskError> {
         disk::pass(Point::Begun);
+        self.root.in_place()?;
         let (known, was_gone) = (self.saved.sha256.clone(), matches!(self.on_disk, OnDisk::Gone));
         // Time and size may be the same by chance, so this time the text itself is compared.
         self.stamp = None;
@@ -284,7 +285,7 @@ impl Desk {
             _ => self.root.find(&self.name)?,
         };
         let file = self.file().clone();
-        let is_as_known = || self.root.stamp(&self.name).ok() == self.stamp;
+        let is_as_known = || self.root.in_place().is_ok() && self.root.stamp(&self.name).ok() == self.stamp;
         match disk::replace(&path, file.text.as_bytes(), &is_as_known) {
             Ok(true) => {}
             Ok(false) => return Err(DeskError::DiskChanged { name: self.name.clone() }),

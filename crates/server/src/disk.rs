@@ -108,8 +108,8 @@ fn written(
 ///
 /// # Errors
 /// As [`replace`].
-pub fn replace_quietly(path: &Path, bytes: &[u8]) -> io::Result<()> {
-    written(path, bytes, PRIVATE_MODE, &|_| {}, &|| true).map(drop)
+pub fn replace_quietly(path: &Path, bytes: &[u8], is_as_known: &dyn Fn() -> bool) -> io::Result<bool> {
+    written(path, bytes, PRIVATE_MODE, &|_| {}, is_as_known)
 }
 
 /// A new hidden file beside a file, under a name that nobody has.
@@ -215,7 +215,7 @@ mod tests {
         fs::write(scratch.path().join("usual.toml"), "text").unwrap();
         replace(&scratch.path().join("a.toml"), b"text", &|| true).unwrap();
         assert_eq!(mode("a.toml"), mode("usual.toml"));
-        replace_quietly(&scratch.path().join(".a.toml.draft"), b"text").unwrap();
+        replace_quietly(&scratch.path().join(".a.toml.draft"), b"text", &|| true).unwrap();
         assert_eq!(mode(".a.toml.draft"), 0o600);
     }
 

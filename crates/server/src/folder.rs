@@ -44,6 +44,12 @@ pub enum FolderError {
         /// Its name.
         name: String,
     },
+    /// The folder itself was moved away, or a link stands in its place.
+    #[error("the folder `{name}` is not where it was when it was opened; nothing was written")]
+    Moved {
+        /// Last name of the folder.
+        name: String,
+    },
     /// It is no plain file.
     #[error("`{name}` is no plain file")]
     NotPlain {
@@ -140,6 +146,7 @@ impl Root {
             _ => FolderError::Disk { name: name.to_owned(), source },
         })?;
         if !real.starts_with(&self.folder) {
+            self.in_place()?;
             return Err(FolderError::Outside { name: name.to_owned() });
         }
         // A pipe or a device would make us wait for ever.
@@ -153,12 +160,11 @@ impl Root {
     /// Where a file of a name would stand that is not there.
     ///
     /// # Errors
-    /// [`FolderError::Name`], or what stands there after all.
+    /// [`FolderError::Name`], [`FolderError::Moved`], or what stands there after all.
     pub fn place(&self, name: &str) -> Result<PathBuf, FolderError> {
+        let path = self.in_place()?.join(name);
         match self.find(name) {
-            Err(FolderError::Missing { .. }) if fs::symlink_metadata(self.folder.join(name)).is_err() => {
-                Ok(self.folder.join(name))
-            }
+            Err(FolderError::Missing { .. }) if fs::symlink_metadata(&path).is_err() => Ok(path),
             Err(FolderError::Missing { .. }) => Err(FolderError::NotPlain { name: name.to_owned() }),
             found => found,
         }
@@ -188,9 +194,22 @@ impl Root {
     }
 
     /// Where the draft of a drive file is kept: a hidden name beside it.
-    #[must_use]
-    pub fn draft_path(&self, name: &str) -> PathBuf {
-        self.folder.join(format!(".{name}.draft"))
+    ///
+    /// # Errors
+    /// [`FolderError::Moved`].
+    pub fn draft_path(&self, name: &str) -> Result<PathBuf, FolderError> {
+        Ok(self.in_place()?.join(format!(".{name}.draft")))
+    }
+
+    /// The folder, if its path leads to it still; a link in its place would have us write elsewhere.
+    ///
+    /// # Errors
+    /// [`FolderError::Moved`].
+    pub fn in_place(&self) -> Result<&Path, FolderError> {
+        match fs::canonicalize(&self.folder) {
+            Ok(real) if real == self.folder => Ok(&self.folder),
+            _ => Err(FolderError::Moved { name: self.name() }),
+        }
     }
 }
 

@@ -61,6 +61,10 @@ impl From<FolderError> for Refusal {
     fn from(error: FolderError) -> Self {
         let status = match &error {
             FolderError::Name { .. } => StatusCode::BAD_REQUEST,
+            FolderError::Moved { .. } => {
+                let hint = "put the folder back, or end the server and open the folder where it is now";
+                return Self::new(StatusCode::CONFLICT, error.to_string(), hint);
+            }
             FolderError::Missing { .. } | FolderError::Nothing { .. } => StatusCode::NOT_FOUND,
             FolderError::Outside { .. } | FolderError::NotPlain { .. } | FolderError::Disk { .. } => {
                 StatusCode::FORBIDDEN

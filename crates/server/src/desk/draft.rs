@@ -2,6 +2,7 @@
 
 use super::{Desk, values};
 use crate::disk;
+use crate::folder::Root;
 use schema::{DriveFile, LARGEST_FILE_BYTES, read};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
@@ -33,7 +34,8 @@ struct Kept {
 /// The draft of one drive file.
 #[derive(Debug)]
 pub struct Draft {
-    path: PathBuf,
+    root: Root,
+    name: String,
     /// Since when the text differs from what the draft holds.
     stale_since: Option<Instant>,
     /// What could not be written, once it was told.
@@ -41,8 +43,8 @@ pub struct Draft {
 }
 
 impl Draft {
-    pub(super) fn at(path: PathBuf) -> Self {
-        Self { path, stale_since: None, is_refused: false }
+    pub(super) fn of(root: &Root, name: &str) -> Self {
+        Self { root: root.clone(), name: name.to_owned(), stale_since: None, is_refused: false }
     }
 
     /// The text changed.
@@ -60,27 +62,43 @@ impl Draft {
         };
         self.stale_since = None;
         // A folder that cannot be written has no drafts; saving tells so.
-        self.is_refused = serde_json::to_vec_pretty(&kept)
-            .is_ok_and(|bytes| disk::replace_quietly(&self.path, &bytes).is_err());
+        self.is_refused = !self.is_put(&kept);
+    }
+
+    fn is_put(&self, kept: &Kept) -> bool {
+        let (Some(path), Ok(bytes)) = (self.path(), serde_json::to_vec_pretty(kept)) else { return false };
+        let is_in_place = || self.root.in_place().is_ok();
+        matches!(disk::replace_quietly(&path, &bytes, &is_in_place), Ok(true))
     }
 
     pub(super) fn remove(&mut self) {
         self.stale_since = None;
-        if fs::symlink_metadata(&self.path).is_ok() && fs::remove_file(&self.path).is_ok() {
-            disk::sync_folder(self.path.parent().unwrap_or(&self.path));
+        let Some(path) = self.path() else { return };
+        if fs::symlink_metadata(&path).is_ok() && fs::remove_file(&path).is_ok() {
+            disk::sync_folder(path.parent().unwrap_or(&path));
         }
     }
 
+    /// Where it is kept, as long as the folder is in its place.
+    fn path(&self) -> Option<PathBuf> {
+        self.root.draft_path(&self.name).ok()
+    }
+
     fn read(&self) -> Option<Kept> {
-        let bytes = disk::read_plain(&self.path, 4 * LARGEST_FILE_BYTES as u64).ok()?;
+        let bytes = disk::read_plain(&self.path()?, 4 * LARGEST_FILE_BYTES as u64).ok()?;
         serde_json::from_slice::<Kept>(&bytes).ok().filter(|kept| kept.format == FORMAT)
+    }
+
+    fn is_there(&self) -> bool {
+        self.path().is_some_and(|path| fs::symlink_metadata(path).is_ok())
     }
 
     /// Puts a draft aside that nobody can take up, so that it is not written over.
     fn put_aside(&self) {
-        let mut aside = self.path.clone().into_os_string();
+        let Some(path) = self.path() else { return };
+        let mut aside = path.clone().into_os_string();
         aside.push("-unread");
-        let _ = fs::rename(&self.path, aside);
+        let _ = fs::rename(path, aside);
     }
 }
 
@@ -110,7 +128,7 @@ impl Desk {
 
     /// Takes up edits of an earlier run that were not saved.
     pub(super) fn take_up_draft(&mut self) {
-        if fs::symlink_metadata(&self.draft.path).is_err() {
+        if !self.draft.is_there() {
             return;
         }
         let Some((base, text, conflicts)) = self.kept() else {

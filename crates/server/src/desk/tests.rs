@@ -316,6 +316,41 @@ fn identity_a_save_of_somebody_else_during_ours_stays() {
     }
 }
 
+#[cfg(unix)]
+#[test]
+fn identity_a_folder_that_becomes_a_link_is_not_written_through() {
+    use crate::folder::FolderError;
+    let outer = tempfile::tempdir().unwrap();
+    let [opened, aside, elsewhere] = ["open", "aside", "elsewhere"].map(|name| outer.path().join(name));
+    for is_file_there in [true, false] {
+        fs::create_dir(&opened).unwrap();
+        fs::create_dir(&elsewhere).unwrap();
+        fs::write(opened.join(NAME), TEXT).unwrap();
+        if is_file_there {
+            fs::write(elsewhere.join(NAME), TEXT).unwrap();
+        }
+        let mut desk = open(&opened);
+        desk.edit(&set(PEAK, "410 N·m"), false).unwrap();
+        fs::rename(&opened, &aside).unwrap();
+        std::os::unix::fs::symlink(&elsewhere, &opened).unwrap();
+        desk.keep_draft(true);
+        assert!(matches!(desk.save(), Err(DeskError::Folder(FolderError::Moved { .. }))));
+        desk.check_disk();
+        assert!(matches!(
+            desk.put(),
+            Err(DeskError::Folder(FolderError::Moved { .. } | FolderError::Outside { .. }))
+        ));
+        assert_eq!(fs::read_dir(&elsewhere).unwrap().count(), usize::from(is_file_there));
+        // Where the folder is put back everything goes on.
+        fs::remove_file(&opened).unwrap();
+        fs::rename(&aside, &opened).unwrap();
+        desk.save().unwrap();
+        assert!(on_disk(&opened).contains("410 N·m"));
+        fs::remove_dir_all(&opened).unwrap();
+        fs::remove_dir_all(&elsewhere).unwrap();
+    }
+}
+
 /// A change directly after a save is seen, however alike the two files are from outside.
 #[test]
 fn identity_a_save_of_somebody_else_after_ours_is_seen() {
