@@ -128,7 +128,7 @@ impl Desk {
     /// Whether the text is that of the file on the disk.
     #[must_use]
     pub fn is_saved(&self) -> bool {
-        self.file().text == self.saved.text && !matches!(self.on_disk, OnDisk::Gone)
+        !self.has_edits() && !matches!(self.on_disk, OnDisk::Gone)
     }
 
     /// Everything that a page shows of the desk.
@@ -279,7 +279,8 @@ impl Desk {
     /// Puts the text in the place of the file as the desk knows it.
     fn put(&mut self) -> Result<(), DeskError> {
         // Until the new file is in place the draft holds what would be lost.
-        self.write_draft();
+        self.draft.touch();
+        self.keep_draft(true);
         let path = match self.on_disk {
             OnDisk::Gone => self.root.place(&self.name)?,
             _ => self.root.find(&self.name)?,

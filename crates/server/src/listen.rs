@@ -150,8 +150,8 @@ impl Server {
         &self.office
     }
 
-    /// Takes no more requests, lets those under way end, keeps what is not saved in drafts, and ends.
-    pub fn close(self) {
+    /// Takes no more requests, lets those under way end, keeps what is not saved in drafts, and ends. Returns the drives with edits that could not be kept.
+    pub fn close(self) -> Vec<String> {
         self.closing.send_replace(true);
         self.office.begin_closing();
         let all = MOST_CONNECTIONS as u32;
@@ -159,8 +159,9 @@ impl Server {
             tokio::time::timeout(CLOSING_PATIENCE, self.connections.acquire_many(all)).await.is_ok()
         };
         self.runtime.block_on(rest);
-        self.office.close();
+        let lost = self.office.close();
         self.runtime.shutdown_timeout(CLOSING_PATIENCE);
+        lost
     }
 }
 

@@ -128,14 +128,30 @@ fn identity_every_file_of_the_page_is_that_of_the_command_line() {
     served.end("-INT");
 }
 
+const EDIT: &str = r#"{"changes":[{"change":"set","path":"requirement.max_input_speed","text":"1234 rpm"}]}"#;
+
+#[cfg(unix)]
+#[test]
+fn identity_an_edit_that_could_not_be_kept_is_told_at_the_end() {
+    let mut served = Served::start();
+    assert_eq!(served.ask("GET", &format!("/api/drives/{DRIVE}"), "").0, 200);
+    // A folder where the draft belongs refuses it, as a full disk does.
+    fs::create_dir(served.folder.path().join(format!(".{DRIVE}.draft"))).unwrap();
+    assert_eq!(served.ask("POST", &format!("/api/drives/{DRIVE}/edits"), EDIT).0, 200);
+    let mut talk = served.child.stderr.take().unwrap();
+    served.end("-INT");
+    let mut said = String::new();
+    talk.read_to_string(&mut said).unwrap();
+    assert!(said.contains(&format!("edits of `{DRIVE}` are lost")), "{said}");
+}
+
 #[cfg(unix)]
 #[test]
 fn identity_no_end_loses_an_edit() {
-    let edit = r#"{"changes":[{"change":"set","path":"requirement.max_input_speed","text":"1234 rpm"}]}"#;
     for (signal, code) in [("-INT", Some(0)), ("-TERM", Some(0)), ("-KILL", None)] {
         let served = Served::start();
         let text = fs::read(served.folder.path().join(DRIVE)).unwrap();
-        assert_eq!(served.ask("POST", &format!("/api/drives/{DRIVE}/edits"), edit).0, 200);
+        assert_eq!(served.ask("POST", &format!("/api/drives/{DRIVE}/edits"), EDIT).0, 200);
         if signal == "-KILL" {
             let draft = served.folder.path().join(format!(".{DRIVE}.draft"));
             wait_for(&draft);

@@ -13,6 +13,8 @@ use std::time::{Duration, Instant};
 
 /// How long a draft waits for further edits.
 const PATIENCE: Duration = Duration::from_millis(200);
+/// How long a draft waits that could not be written; a full disk may have room again.
+const PAUSE: Duration = Duration::from_secs(2);
 /// Number of the format of drafts.
 const FORMAT: u32 = 1;
 
@@ -36,20 +38,18 @@ struct Kept {
 pub struct Draft {
     root: Root,
     name: String,
-    /// Since when the text differs from what the draft holds.
-    stale_since: Option<Instant>,
-    /// What could not be written, once it was told.
-    is_refused: bool,
+    /// When it is to be written; nothing while it holds what is on the desk.
+    due: Option<Instant>,
 }
 
 impl Draft {
     pub(super) fn of(root: &Root, name: &str) -> Self {
-        Self { root: root.clone(), name: name.to_owned(), stale_since: None, is_refused: false }
+        Self { root: root.clone(), name: name.to_owned(), due: None }
     }
 
     /// The text changed.
     pub(super) fn touch(&mut self) {
-        self.stale_since.get_or_insert_with(Instant::now);
+        self.due.get_or_insert_with(|| Instant::now() + PATIENCE);
     }
 
     fn write(&mut self, began_from: &str, text: &str, conflicts: &BTreeSet<String>) {
@@ -60,9 +60,13 @@ impl Draft {
             text: text.to_owned(),
             conflicts: conflicts.clone(),
         };
-        self.stale_since = None;
-        // A folder that cannot be written has no drafts; saving tells so.
-        self.is_refused = !self.is_put(&kept);
+        let is_kept = self.is_put(&kept);
+        self.settle(is_kept);
+    }
+
+    /// What could not be done is tried again.
+    fn settle(&mut self, is_done: bool) {
+        self.due = (!is_done).then(|| Instant::now() + PAUSE);
     }
 
     fn is_put(&self, kept: &Kept) -> bool {
@@ -72,11 +76,13 @@ impl Draft {
     }
 
     pub(super) fn remove(&mut self) {
-        self.stale_since = None;
-        let Some(path) = self.path() else { return };
-        if fs::symlink_metadata(&path).is_ok() && fs::remove_file(&path).is_ok() {
+        let Some(path) = self.path() else { return self.settle(false) };
+        let is_there = fs::symlink_metadata(&path).is_ok();
+        let is_removed = is_there && fs::remove_file(&path).is_ok();
+        if is_removed {
             disk::sync_folder(path.parent().unwrap_or(&path));
         }
+        self.settle(!is_there || is_removed);
     }
 
     /// Where it is kept, as long as the folder is in its place.
@@ -103,27 +109,27 @@ impl Draft {
 }
 
 impl Desk {
-    /// Whether the last draft could not be written.
+    /// Whether there are edits that are neither saved nor kept in the draft.
     #[must_use]
-    pub fn has_no_draft(&self) -> bool {
-        self.draft.is_refused
+    pub fn has_unkept_edits(&self) -> bool {
+        self.has_edits() && self.draft.due.is_some()
     }
 
-    /// Writes the draft if edits have rested long enough, or whatever rests where it is urgent; removes it where all is saved.
+    /// Writes the draft if edits have rested long enough, or whatever rests where it is urgent; removes it where there is nothing to keep.
     pub fn keep_draft(&mut self, is_urgent: bool) {
-        let rests = |since: Instant| is_urgent || since.elapsed() >= PATIENCE;
-        if !self.draft.stale_since.is_some_and(rests) {
+        if !self.draft.due.is_some_and(|due| is_urgent || due <= Instant::now()) {
             return;
         }
-        if self.is_saved() {
-            self.draft.remove();
+        if self.has_edits() {
+            self.draft.write(&self.saved.text, &self.history.file().text, &self.conflicts);
         } else {
-            self.write_draft();
+            self.draft.remove();
         }
     }
 
-    pub(super) fn write_draft(&mut self) {
-        self.draft.write(&self.saved.text, &self.history.file().text, &self.conflicts);
+    /// Whether the text is another one than that of the file, which may be gone.
+    pub(super) fn has_edits(&self) -> bool {
+        self.file().text != self.saved.text
     }
 
     /// Takes up edits of an earlier run that were not saved.

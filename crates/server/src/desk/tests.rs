@@ -136,6 +136,22 @@ fn identity_drafts_bring_edits_back() {
 }
 
 #[test]
+fn identity_a_draft_that_could_not_be_written_is_tried_again() {
+    let folder = scratch();
+    let mut desk = open(folder.path());
+    desk.edit(&set(PEAK, "410 N·m"), false).unwrap();
+    // A folder in its place refuses it, as a full disk does.
+    fs::create_dir(draft(folder.path())).unwrap();
+    desk.keep_draft(true);
+    assert!(desk.has_unkept_edits());
+    fs::remove_dir(draft(folder.path())).unwrap();
+    desk.keep_draft(false);
+    assert!(!draft(folder.path()).exists(), "not at once");
+    desk.keep_draft(true);
+    assert!(draft(folder.path()).is_file() && !desk.has_unkept_edits());
+}
+
+#[test]
 fn identity_a_draft_on_a_file_that_moved_on_is_put_together_with_it() {
     let folder = scratch();
     let mut desk = open(folder.path());
