@@ -157,13 +157,14 @@ pub fn read_plain(path: &Path, most: u64) -> io::Result<Vec<u8>> {
     Ok(bytes)
 }
 
-/// Removes hidden files that a save left behind when it was cut off.
+/// Removes hidden files that a save, or the keeping of a draft, left behind when it was cut off.
 pub fn clear_unfinished(path: &Path) {
     let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
     let Some(entries) = path.parent().and_then(|folder| fs::read_dir(folder).ok()) else { return };
     for entry in entries.flatten() {
         let other = entry.file_name().to_string_lossy().into_owned();
         let middle = other.strip_prefix(&format!(".{name}.")).and_then(|rest| rest.strip_suffix(".new"));
+        let middle = middle.map(|middle| middle.strip_prefix("draft.").unwrap_or(middle));
         let is_ours = middle.is_some_and(|middle| {
             middle.split_once('-').is_some_and(|(process, number)| {
                 process.parse::<u32>().is_ok_and(|id| id != std::process::id())
@@ -223,12 +224,19 @@ mod tests {
     fn identity_leftovers_of_other_processes_go() {
         let scratch = tempfile::tempdir().unwrap();
         let path = scratch.path().join("a.toml");
-        let names = [".a.toml.1-0.new", ".a.toml.x-0.new", ".b.toml.1-0.new", "a.toml"];
+        let names = [
+            ".a.toml.1-0.new",
+            ".a.toml.draft.1-0.new",
+            ".a.toml.x-0.new",
+            ".b.toml.1-0.new",
+            ".a.toml.draft",
+            "a.toml",
+        ];
         for name in names {
             fs::write(scratch.path().join(name), "").unwrap();
         }
         clear_unfinished(&path);
         let left: Vec<bool> = names.iter().map(|name| scratch.path().join(name).exists()).collect();
-        assert_eq!(left, [false, true, true, true]);
+        assert_eq!(left, [false, false, true, true, true, true]);
     }
 }

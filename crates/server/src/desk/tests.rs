@@ -165,6 +165,25 @@ fn identity_a_draft_on_a_file_that_moved_on_is_put_together_with_it() {
     assert!(matches!(desk.page().disk, DiskState::Unchanged));
 }
 
+/// As with drives that were only shown among others.
+#[test]
+fn identity_a_drive_without_edits_that_goes_leaves_nothing() {
+    let folder = scratch();
+    let mut desk = open(folder.path());
+    fs::remove_file(folder.path().join(NAME)).unwrap();
+    desk.check_disk();
+    desk.keep_draft(true);
+    assert!(!desk.is_saved() && !desk.has_unkept_edits());
+    assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 0);
+    desk.save().unwrap();
+    assert_eq!(on_disk(folder.path()), TEXT);
+    desk.edit(&set(PEAK, "410 N·m"), false).unwrap();
+    fs::remove_file(folder.path().join(NAME)).unwrap();
+    desk.check_disk();
+    desk.keep_draft(true);
+    assert!(draft(folder.path()).exists(), "edits stay");
+}
+
 #[test]
 fn identity_a_damaged_draft_is_put_aside() {
     let folder = scratch();

@@ -39,7 +39,6 @@ impl Desk {
         }
         self.on_disk = OnDisk::Gone;
         self.stamp = None;
-        self.draft.touch();
         Some("the file on the disk is gone")
     }
 
