@@ -40,6 +40,12 @@ pub enum DeskError {
         /// Its name.
         name: String,
     },
+    /// The file on the disk is no drive file now, and may be somebody's work all the same.
+    #[error("`{name}` on the disk is no drive file now; nothing was written")]
+    Unreadable {
+        /// Its name.
+        name: String,
+    },
     /// Keys that both sides changed are not settled yet.
     #[error("{count} values were changed both here and on the disk; choose which hold, then save")]
     Conflict {
@@ -262,7 +268,7 @@ impl Desk {
             return Err(DeskError::DiskChanged { name: self.name.clone() });
         }
         match &self.on_disk {
-            OnDisk::Unreadable(_) => return Err(DeskError::DiskChanged { name: self.name.clone() }),
+            OnDisk::Unreadable(_) => return Err(DeskError::Unreadable { name: self.name.clone() }),
             OnDisk::Known if !self.conflicts.is_empty() => {
                 return Err(DeskError::Conflict { count: self.conflicts.len() });
             }
@@ -283,7 +289,8 @@ impl Desk {
         self.keep_draft(true);
         let path = match self.on_disk {
             OnDisk::Gone => self.root.place(&self.name)?,
-            _ => self.root.find(&self.name)?,
+            // One that cannot be read may hold anything, and the answer says why it cannot.
+            _ => self.root.read(&self.name)?.path,
         };
         let file = self.file().clone();
         let is_as_known = || self.root.in_place().is_ok() && self.root.stamp(&self.name).ok() == self.stamp;

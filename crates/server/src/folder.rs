@@ -26,6 +26,14 @@ pub enum FolderError {
         /// The name as it was given.
         name: String,
     },
+    /// A single file was opened, and it is another one.
+    #[error("only `{only}` is served here, not `{name}`")]
+    NotServed {
+        /// The name as it was given.
+        name: String,
+        /// The one that is.
+        only: String,
+    },
     /// There is nothing to open.
     #[error("there is neither a folder nor a file `{name}`")]
     Nothing {
@@ -137,8 +145,11 @@ impl Root {
     /// # Errors
     /// [`FolderError`].
     pub fn find(&self, name: &str) -> Result<PathBuf, FolderError> {
-        if !is_drive_name(name) || self.only.as_ref().is_some_and(|only| only != name) {
+        if !is_drive_name(name) {
             return Err(FolderError::Name { name: name.to_owned() });
+        }
+        if let Some(only) = self.only.as_ref().filter(|only| *only != name) {
+            return Err(FolderError::NotServed { name: name.to_owned(), only: only.clone() });
         }
         let path = self.folder.join(name);
         let real = fs::canonicalize(&path).map_err(|source| match source.kind() {
@@ -160,7 +171,7 @@ impl Root {
     /// Where a file of a name would stand that is not there.
     ///
     /// # Errors
-    /// [`FolderError::Name`], [`FolderError::Moved`], or what stands there after all.
+    /// That the name cannot be one, [`FolderError::Moved`], or what stands there after all.
     pub fn place(&self, name: &str) -> Result<PathBuf, FolderError> {
         let path = self.in_place()?.join(name);
         match self.find(name) {
@@ -295,6 +306,7 @@ mod tests {
         fs::write(scratch.path().join("open/b.toml"), "b").unwrap();
         let root = Root::open(&scratch.path().join("open/a.toml")).unwrap();
         assert_eq!(root.names().unwrap(), ["a.toml"]);
-        assert!(root.read("b.toml").is_err());
+        let refused = root.read("b.toml").unwrap_err().to_string();
+        assert_eq!(refused, "only `a.toml` is served here, not `b.toml`");
     }
 }

@@ -66,6 +66,10 @@ impl From<FolderError> for Refusal {
                 return Self::new(StatusCode::CONFLICT, error.to_string(), hint);
             }
             FolderError::Missing { .. } | FolderError::Nothing { .. } => StatusCode::NOT_FOUND,
+            FolderError::NotServed { .. } => {
+                let hint = "to work on the others too, serve their folder";
+                return Self::new(StatusCode::NOT_FOUND, error.to_string(), hint);
+            }
             FolderError::Outside { .. } | FolderError::NotPlain { .. } | FolderError::Disk { .. } => {
                 StatusCode::FORBIDDEN
             }
@@ -86,6 +90,11 @@ impl From<DeskError> for Refusal {
             DeskError::DiskChanged { .. } => {
                 Self::new(StatusCode::CONFLICT, message, "look at what came from the disk, then save again")
             }
+            DeskError::Unreadable { .. } => Self::new(
+                StatusCode::CONFLICT,
+                message,
+                "mend the file on the disk or remove it, then save again",
+            ),
             DeskError::NotWritten { .. } => Self::new(
                 StatusCode::INSUFFICIENT_STORAGE,
                 message,

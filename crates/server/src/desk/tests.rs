@@ -303,7 +303,7 @@ fn identity_an_unreadable_or_missing_file_is_told_and_nothing_is_lost() {
     fs::write(folder.path().join(NAME), "half a li").unwrap();
     desk.check_disk();
     assert!(matches!(desk.page().disk, DiskState::Unreadable { .. }));
-    assert!(desk.save().is_err());
+    assert!(matches!(desk.save(), Err(DeskError::Unreadable { .. })));
     assert_eq!(on_disk(folder.path()), "half a li");
     fs::remove_file(folder.path().join(NAME)).unwrap();
     assert!(matches!(desk.save(), Err(DeskError::DiskChanged { .. })), "it was not known that it is gone");
