@@ -145,6 +145,22 @@ fn identity_an_edit_that_could_not_be_kept_is_told_at_the_end() {
     assert!(said.contains(&format!("edits of `{DRIVE}` are lost")), "{said}");
 }
 
+/// Two servers would take each other's drafts; other commands write into a served folder as ever.
+#[cfg(target_os = "linux")]
+#[test]
+fn identity_a_folder_is_served_by_one_server_at_a_time() {
+    let served = Served::start();
+    let folder = served.folder.path().to_str().unwrap();
+    let second = run(&["serve", folder]);
+    assert_eq!(second.code, Some(3), "{}", second.whole());
+    assert!(second.talk.contains("is served already by another `lobewright serve`"), "{}", second.talk);
+    let file = served.folder.path().join("another.toml");
+    let new = run(&["new", "another", "--out", file.to_str().unwrap()]);
+    assert!(file.exists(), "{}", new.whole());
+    let (folder, _) = served.end("-KILL");
+    Served::on(folder).end("-INT");
+}
+
 #[cfg(unix)]
 #[test]
 fn identity_no_end_loses_an_edit() {

@@ -224,6 +224,21 @@ fn identity_slow_clients_are_dropped_and_hold_up_nobody() {
     assert!(begun.elapsed() < Duration::from_secs(60));
 }
 
+/// Two would take each other's drafts.
+#[cfg(target_os = "linux")]
+#[test]
+fn identity_a_folder_is_served_once_at_a_time() {
+    let scratch = Scratch::new(&[DRIVE]);
+    let again = |path: &str| {
+        let root = Root::open(&scratch.folder.path().join(path)).unwrap();
+        Server::start(root, Listen::default())
+    };
+    assert!(matches!(again(""), Err(ServeError::Served { .. })));
+    assert!(matches!(again(DRIVE), Err(ServeError::Served { .. })));
+    assert_eq!(scratch.get("/api/folder").status, 200);
+    scratch.again();
+}
+
 #[test]
 fn identity_a_port_that_is_taken_is_told() {
     let scratch = Scratch::new(&[DRIVE]);
