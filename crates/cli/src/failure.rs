@@ -135,6 +135,9 @@ impl Failure {
             Self::Serve(ServeError::PortTaken { .. }) => {
                 "leave --port out for a free one, or choose another".to_owned()
             }
+            Self::Serve(ServeError::Served { .. }) => {
+                "open the address that it printed, or end it first".to_owned()
+            }
             Self::Output(OutputError::Busy { .. }) => {
                 "wait for the other run, or use another --out".to_owned()
             }

@@ -2,8 +2,8 @@
 
 use crate::office::Office;
 use crate::refusal::Refusal;
-use axum::body::to_bytes;
-use axum::extract::{FromRequest, FromRequestParts, Path, Query, Request};
+use axum::body::Bytes;
+use axum::extract::{DefaultBodyLimit, FromRequest, FromRequestParts, Path, Query, Request};
 use axum::http::{StatusCode, header};
 use serde::de::DeserializeOwned;
 use std::collections::BTreeMap;
@@ -43,9 +43,12 @@ impl FromRequest<Arc<Office>> for Ask {
         if length.is_some_and(|length: u64| length > LARGEST_BODY_BYTES as u64) {
             return Err(too_large());
         }
-        let body = match tokio::time::timeout(PATIENCE, to_bytes(body, LARGEST_BODY_BYTES)).await {
+        let mut rest = Request::new(body);
+        DefaultBodyLimit::max(LARGEST_BODY_BYTES).apply(&mut rest);
+        let body = match tokio::time::timeout(PATIENCE, Bytes::from_request(rest, office)).await {
             Err(_) => return Err(Refusal::new(StatusCode::REQUEST_TIMEOUT, "the body took too long", "")),
-            Ok(Err(_)) => return Err(too_large()),
+            Ok(Err(error)) if error.status() == StatusCode::PAYLOAD_TOO_LARGE => return Err(too_large()),
+            Ok(Err(_)) => return Err(Refusal::bad("the body did not arrive whole", "send it again")),
             Ok(Ok(body)) => body.to_vec(),
         };
         let kind =

@@ -41,6 +41,12 @@ pub enum DeskError {
         /// Its name.
         name: String,
     },
+    /// The file on the disk is no drive file now, and may be somebody's work all the same.
+    #[error("`{name}` on the disk is no drive file now; nothing was written")]
+    Unreadable {
+        /// Its name.
+        name: String,
+    },
     /// Keys that both sides changed are not settled yet.
     #[error("{count} values were changed both here and on the disk; choose which hold, then save")]
     Conflict {
@@ -68,8 +74,6 @@ impl From<Diagnostics> for DeskError {
 enum OnDisk {
     /// As the desk knows it.
     Known,
-    /// Values that both sides changed; those of the desk are in the text.
-    Conflict(BTreeSet<String>),
     /// It is no drive file now.
     Unreadable(Box<Diagnostics>),
     /// It cannot be had at all.
@@ -87,6 +91,8 @@ pub struct Desk {
     saved: Arc<DriveFile>,
     stamp: Option<Stamp>,
     on_disk: OnDisk,
+    /// Values that both sides changed; those of the desk are in the text. They outlast a file that cannot be read for a while.
+    conflicts: BTreeSet<String>,
     draft: Draft,
 }
 
@@ -107,7 +113,8 @@ impl Desk {
             saved,
             stamp: Some(found.stamp),
             on_disk: OnDisk::Known,
-            draft: Draft::at(root.draft_path(name)),
+            conflicts: BTreeSet::new(),
+            draft: Draft::of(root, name),
         };
         desk.take_up_draft();
         Ok(desk)
@@ -128,7 +135,7 @@ impl Desk {
     /// Whether the text is that of the file on the disk.
     #[must_use]
     pub fn is_saved(&self) -> bool {
-        self.file().text == self.saved.text && !matches!(self.on_disk, OnDisk::Gone)
+        !self.has_edits() && !matches!(self.on_disk, OnDisk::Gone)
     }
 
     /// Everything that a page shows of the desk.
@@ -153,11 +160,12 @@ impl Desk {
 
     fn disk_state(&self) -> api::DiskState {
         match &self.on_disk {
-            OnDisk::Known => api::DiskState::Unchanged,
             OnDisk::Unreadable(problems) => api::DiskState::Unreadable { problems: problems.located() },
             OnDisk::Gone => api::DiskState::Gone,
-            OnDisk::Conflict(conflicts) => api::DiskState::Conflict {
-                values: conflicts
+            OnDisk::Known if self.conflicts.is_empty() => api::DiskState::Unchanged,
+            OnDisk::Known => api::DiskState::Conflict {
+                values: self
+                    .conflicts
                     .iter()
                     .map(|path| api::ConflictingValue {
                         path: path.clone(),
@@ -218,6 +226,7 @@ impl Desk {
         self.stamp = Some(found.stamp);
         self.saved = disk.clone();
         self.on_disk = OnDisk::Known;
+        self.conflicts.clear();
         if disk.text == self.file().text {
             self.draft.touch();
         } else {
@@ -232,9 +241,11 @@ impl Desk {
     /// # Errors
     /// What is wrong with the whole that comes of it; the desk is then as it was.
     pub fn resolve(&mut self, keep_desk: &[String]) -> Result<(), DeskError> {
-        let OnDisk::Conflict(conflicts) = &self.on_disk else { return Ok(()) };
-        let resolved = values::resolved(self.file(), &self.saved, conflicts, keep_desk)?;
-        self.on_disk = OnDisk::Known;
+        if self.conflicts.is_empty() {
+            return Ok(());
+        }
+        let resolved = values::resolved(self.file(), &self.saved, &self.conflicts, keep_desk)?;
+        self.conflicts.clear();
         if resolved.text != self.file().text {
             self.history.step(Arc::new(resolved), "choice between desk and disk".to_owned());
         }
@@ -248,6 +259,7 @@ impl Desk {
     /// Where the disk changed meanwhile, conflicts are open, or it could not be written.
     pub fn save(&mut self) -> Result<(), DeskError> {
         disk::pass(Point::Begun);
+        self.root.in_place()?;
         let (known, was_gone) = (self.saved.sha256.clone(), matches!(self.on_disk, OnDisk::Gone));
         // Time and size may be the same by chance, so this time the text itself is compared.
         self.stamp = None;
@@ -257,26 +269,42 @@ impl Desk {
             return Err(DeskError::DiskChanged { name: self.name.clone() });
         }
         match &self.on_disk {
-            OnDisk::Conflict(conflicts) => return Err(DeskError::Conflict { count: conflicts.len() }),
-            OnDisk::Unreadable(_) => return Err(DeskError::DiskChanged { name: self.name.clone() }),
+            OnDisk::Unreadable(_) => return Err(DeskError::Unreadable { name: self.name.clone() }),
+            OnDisk::Known if !self.conflicts.is_empty() => {
+                return Err(DeskError::Conflict { count: self.conflicts.len() });
+            }
+            // A file that is known to be gone holds no value of others that could be lost.
             OnDisk::Known | OnDisk::Gone => {}
         }
         if self.is_saved() {
             self.draft.remove();
             return Ok(());
         }
+        self.put()
+    }
+
+    /// Puts the text in the place of the file as the desk knows it.
+    fn put(&mut self) -> Result<(), DeskError> {
         // Until the new file is in place the draft holds what would be lost.
-        let file = self.file().clone();
-        self.draft.write(&self.saved.text, &file.text);
-        let not_written = |source| DeskError::NotWritten { name: self.name.clone(), source };
+        self.draft.touch();
+        self.keep_draft(true);
         let path = match self.on_disk {
             OnDisk::Gone => self.root.place(&self.name)?,
-            _ => self.root.find(&self.name)?,
+            // One that cannot be read may hold anything, and the answer says why it cannot.
+            _ => self.root.read(&self.name)?.path,
         };
-        disk::replace(&path, file.text.as_bytes()).map_err(not_written)?;
+        let file = self.file().clone();
+        let is_as_known = || self.root.in_place().is_ok() && self.root.stamp(&self.name).ok() == self.stamp;
+        match disk::replace(&path, file.text.as_bytes(), &is_as_known) {
+            Ok(true) => {}
+            Ok(false) => return Err(DeskError::DiskChanged { name: self.name.clone() }),
+            Err(source) => return Err(DeskError::NotWritten { name: self.name.clone(), source }),
+        }
         self.saved = file;
         self.on_disk = OnDisk::Known;
-        self.stamp = self.root.stamp(&self.name).ok();
+        self.conflicts.clear();
+        // Somebody else may have saved directly after us, so the next look compares the text itself.
+        self.stamp = None;
         self.draft.remove();
         disk::pass(Point::DraftRemoved);
         Ok(())
@@ -285,7 +313,7 @@ impl Desk {
     /// A new state of the text.
     fn moved(&mut self) {
         self.generation += 1;
-        self.draft.touch();
         self.drop_settled_conflicts();
+        self.draft.touch();
     }
 }

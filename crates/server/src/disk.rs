@@ -57,14 +57,22 @@ const PRIVATE_MODE: u32 = 0o600;
 
 /// Puts text in the place of a file, with the permissions of the old one, or those of the user's new files where there is none. Whatever happens, the file is the old or the new one.
 ///
+/// Waiting for the disk takes long enough for somebody else to save, so `is_as_known` is asked once more directly before; the answer is whether the file was replaced.
+///
 /// # Errors
 /// What the file system answers; the old file is then untouched and nothing is left beside it.
-pub fn replace(path: &Path, bytes: &[u8]) -> io::Result<()> {
+pub fn replace(path: &Path, bytes: &[u8], is_as_known: &dyn Fn() -> bool) -> io::Result<bool> {
     let is_new = fs::symlink_metadata(path).is_err();
-    written(path, bytes, if is_new { USUAL_MODE } else { PRIVATE_MODE }, &pass)
+    written(path, bytes, if is_new { USUAL_MODE } else { PRIVATE_MODE }, &pass, is_as_known)
 }
 
-fn written(path: &Path, bytes: &[u8], mode: u32, pass: &dyn Fn(Point)) -> io::Result<()> {
+fn written(
+    path: &Path,
+    bytes: &[u8],
+    mode: u32,
+    pass: &dyn Fn(Point),
+    is_as_known: &dyn Fn() -> bool,
+) -> io::Result<bool> {
     let folder = path.parent().unwrap_or(Path::new("."));
     let (hidden, mut file) = hidden_file(path, mode)?;
     let done = (|| {
@@ -80,24 +88,28 @@ fn written(path: &Path, bytes: &[u8], mode: u32, pass: &dyn Fn(Point)) -> io::Re
         }
         file.sync_all()?;
         pass(Point::Waited);
-        fs::rename(&hidden, path)
+        let goes_on = is_as_known();
+        if goes_on {
+            fs::rename(&hidden, path)?;
+        }
+        Ok(goes_on)
     })();
-    if done.is_err() {
+    if !matches!(done, Ok(true)) {
         let _ = fs::remove_file(&hidden);
         return done;
     }
     pass(Point::Renamed);
     sync_folder(folder);
     pass(Point::FolderWaited);
-    Ok(())
+    done
 }
 
 /// [`replace`] without the points at which tests end the process; a new file is its owner's alone.
 ///
 /// # Errors
 /// As [`replace`].
-pub fn replace_quietly(path: &Path, bytes: &[u8]) -> io::Result<()> {
-    written(path, bytes, PRIVATE_MODE, &|_| {})
+pub fn replace_quietly(path: &Path, bytes: &[u8], is_as_known: &dyn Fn() -> bool) -> io::Result<bool> {
+    written(path, bytes, PRIVATE_MODE, &|_| {}, is_as_known)
 }
 
 /// A new hidden file beside a file, under a name that nobody has.
@@ -145,13 +157,14 @@ pub fn read_plain(path: &Path, most: u64) -> io::Result<Vec<u8>> {
     Ok(bytes)
 }
 
-/// Removes hidden files that a save left behind when it was cut off.
+/// Removes hidden files that a save, or the keeping of a draft, left behind when it was cut off.
 pub fn clear_unfinished(path: &Path) {
     let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
     let Some(entries) = path.parent().and_then(|folder| fs::read_dir(folder).ok()) else { return };
     for entry in entries.flatten() {
         let other = entry.file_name().to_string_lossy().into_owned();
         let middle = other.strip_prefix(&format!(".{name}.")).and_then(|rest| rest.strip_suffix(".new"));
+        let middle = middle.map(|middle| middle.strip_prefix("draft.").unwrap_or(middle));
         let is_ours = middle.is_some_and(|middle| {
             middle.split_once('-').is_some_and(|(process, number)| {
                 process.parse::<u32>().is_ok_and(|id| id != std::process::id())
@@ -172,8 +185,9 @@ mod tests {
     fn identity_a_replaced_file_is_whole_and_alone() {
         let scratch = tempfile::tempdir().unwrap();
         let path = scratch.path().join("a.toml");
-        replace(&path, b"old").unwrap();
-        replace(&path, b"new text").unwrap();
+        let replace = |path: &Path, bytes: &[u8]| replace(path, bytes, &|| true);
+        assert!(replace(&path, b"old").unwrap());
+        assert!(replace(&path, b"new text").unwrap());
         assert_eq!(fs::read(&path).unwrap(), b"new text");
         assert_eq!(fs::read_dir(scratch.path()).unwrap().count(), 1);
         assert!(replace(&scratch.path().join("no/such/folder"), b"x").is_err());
@@ -186,9 +200,9 @@ mod tests {
         let scratch = tempfile::tempdir().unwrap();
         let path = scratch.path().join("a.toml");
         for mode in [0o600, 0o640, 0o664] {
-            replace(&path, b"old").unwrap();
+            replace(&path, b"old", &|| true).unwrap();
             fs::set_permissions(&path, fs::Permissions::from_mode(mode)).unwrap();
-            replace(&path, b"new").unwrap();
+            replace(&path, b"new", &|| true).unwrap();
             assert_eq!(fs::metadata(&path).unwrap().permissions().mode() & 0o777, mode);
         }
     }
@@ -200,9 +214,9 @@ mod tests {
         let scratch = tempfile::tempdir().unwrap();
         let mode = |name: &str| fs::metadata(scratch.path().join(name)).unwrap().permissions().mode() & 0o777;
         fs::write(scratch.path().join("usual.toml"), "text").unwrap();
-        replace(&scratch.path().join("a.toml"), b"text").unwrap();
+        replace(&scratch.path().join("a.toml"), b"text", &|| true).unwrap();
         assert_eq!(mode("a.toml"), mode("usual.toml"));
-        replace_quietly(&scratch.path().join(".a.toml.draft"), b"text").unwrap();
+        replace_quietly(&scratch.path().join(".a.toml.draft"), b"text", &|| true).unwrap();
         assert_eq!(mode(".a.toml.draft"), 0o600);
     }
 
@@ -210,12 +224,19 @@ mod tests {
     fn identity_leftovers_of_other_processes_go() {
         let scratch = tempfile::tempdir().unwrap();
         let path = scratch.path().join("a.toml");
-        let names = [".a.toml.1-0.new", ".a.toml.x-0.new", ".b.toml.1-0.new", "a.toml"];
+        let names = [
+            ".a.toml.1-0.new",
+            ".a.toml.draft.1-0.new",
+            ".a.toml.x-0.new",
+            ".b.toml.1-0.new",
+            ".a.toml.draft",
+            "a.toml",
+        ];
         for name in names {
             fs::write(scratch.path().join(name), "").unwrap();
         }
         clear_unfinished(&path);
         let left: Vec<bool> = names.iter().map(|name| scratch.path().join(name).exists()).collect();
-        assert_eq!(left, [false, true, true, true]);
+        assert_eq!(left, [false, false, true, true, true, true]);
     }
 }

@@ -26,6 +26,14 @@ pub enum FolderError {
         /// The name as it was given.
         name: String,
     },
+    /// A single file was opened, and it is another one.
+    #[error("only `{only}` is served here, not `{name}`")]
+    NotServed {
+        /// The name as it was given.
+        name: String,
+        /// The one that is.
+        only: String,
+    },
     /// There is nothing to open.
     #[error("there is neither a folder nor a file `{name}`")]
     Nothing {
@@ -42,6 +50,12 @@ pub enum FolderError {
     #[error("`{name}` leads out of the folder")]
     Outside {
         /// Its name.
+        name: String,
+    },
+    /// The folder itself was moved away, or a link stands in its place.
+    #[error("the folder `{name}` is not where it was when it was opened; nothing was written")]
+    Moved {
+        /// Last name of the folder.
         name: String,
     },
     /// It is no plain file.
@@ -131,8 +145,11 @@ impl Root {
     /// # Errors
     /// [`FolderError`].
     pub fn find(&self, name: &str) -> Result<PathBuf, FolderError> {
-        if !is_drive_name(name) || self.only.as_ref().is_some_and(|only| only != name) {
+        if !is_drive_name(name) {
             return Err(FolderError::Name { name: name.to_owned() });
+        }
+        if let Some(only) = self.only.as_ref().filter(|only| *only != name) {
+            return Err(FolderError::NotServed { name: name.to_owned(), only: only.clone() });
         }
         let path = self.folder.join(name);
         let real = fs::canonicalize(&path).map_err(|source| match source.kind() {
@@ -140,6 +157,7 @@ impl Root {
             _ => FolderError::Disk { name: name.to_owned(), source },
         })?;
         if !real.starts_with(&self.folder) {
+            self.in_place()?;
             return Err(FolderError::Outside { name: name.to_owned() });
         }
         // A pipe or a device would make us wait for ever.
@@ -153,12 +171,11 @@ impl Root {
     /// Where a file of a name would stand that is not there.
     ///
     /// # Errors
-    /// [`FolderError::Name`], or what stands there after all.
+    /// That the name cannot be one, [`FolderError::Moved`], or what stands there after all.
     pub fn place(&self, name: &str) -> Result<PathBuf, FolderError> {
+        let path = self.in_place()?.join(name);
         match self.find(name) {
-            Err(FolderError::Missing { .. }) if fs::symlink_metadata(self.folder.join(name)).is_err() => {
-                Ok(self.folder.join(name))
-            }
+            Err(FolderError::Missing { .. }) if fs::symlink_metadata(&path).is_err() => Ok(path),
             Err(FolderError::Missing { .. }) => Err(FolderError::NotPlain { name: name.to_owned() }),
             found => found,
         }
@@ -188,9 +205,22 @@ impl Root {
     }
 
     /// Where the draft of a drive file is kept: a hidden name beside it.
-    #[must_use]
-    pub fn draft_path(&self, name: &str) -> PathBuf {
-        self.folder.join(format!(".{name}.draft"))
+    ///
+    /// # Errors
+    /// [`FolderError::Moved`].
+    pub fn draft_path(&self, name: &str) -> Result<PathBuf, FolderError> {
+        Ok(self.in_place()?.join(format!(".{name}.draft")))
+    }
+
+    /// The folder, if its path leads to it still; a link in its place would have us write elsewhere.
+    ///
+    /// # Errors
+    /// [`FolderError::Moved`].
+    pub fn in_place(&self) -> Result<&Path, FolderError> {
+        match fs::canonicalize(&self.folder) {
+            Ok(real) if real == self.folder => Ok(&self.folder),
+            _ => Err(FolderError::Moved { name: self.name() }),
+        }
     }
 }
 
@@ -276,6 +306,7 @@ mod tests {
         fs::write(scratch.path().join("open/b.toml"), "b").unwrap();
         let root = Root::open(&scratch.path().join("open/a.toml")).unwrap();
         assert_eq!(root.names().unwrap(), ["a.toml"]);
-        assert!(root.read("b.toml").is_err());
+        let refused = root.read("b.toml").unwrap_err().to_string();
+        assert_eq!(refused, "only `a.toml` is served here, not `b.toml`");
     }
 }

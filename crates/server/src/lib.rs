@@ -11,6 +11,7 @@ mod disk;
 mod figures;
 pub mod folder;
 mod guard;
+mod hold;
 pub mod jobs;
 mod listen;
 mod meaning;

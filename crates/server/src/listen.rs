@@ -2,6 +2,7 @@
 
 use crate::folder::Root;
 use crate::guard::Guard;
+use crate::hold::{Held, Hold};
 use crate::office::Office;
 use crate::patient::Patient;
 use crate::routes::router;
@@ -56,6 +57,12 @@ pub enum ServeError {
         /// What the system answered.
         source: io::Error,
     },
+    /// Another server has the folder, or the drive file.
+    #[error("`{name}` is served already by another `lobewright serve`")]
+    Served {
+        /// What it serves.
+        name: String,
+    },
     /// The system refused something else that a server needs.
     #[error("could not start the server: {0}")]
     NotStarted(String),
@@ -70,6 +77,7 @@ pub struct Server {
     runtime: Runtime,
     closing: watch::Sender<bool>,
     connections: Arc<Semaphore>,
+    _hold: Hold,
 }
 
 impl Server {
@@ -97,12 +105,13 @@ impl Server {
         let listener = runtime.block_on(TcpListener::bind(wanted)).map_err(refused)?;
         let address = listener.local_addr().map_err(refused)?;
         let guard = Arc::new(Guard::new(address).map_err(|error| not_started(&error))?);
+        let hold = Hold::take(&root).map_err(|Held(name)| ServeError::Served { name })?;
         let office = Office::open(root);
         let (closing, is_closing) = watch::channel(false);
         let connections = Arc::new(Semaphore::new(MOST_CONNECTIONS));
         let service = router(office.clone(), guard.clone());
         runtime.spawn(accept(listener, service, connections.clone(), is_closing));
-        Ok(Self { address, guard, office, runtime, closing, connections })
+        Ok(Self { address, guard, office, runtime, closing, connections, _hold: hold })
     }
 
     /// The address to open in a browser of this machine, with the token if one is asked for; that of the drive where a file was opened.
@@ -150,8 +159,8 @@ impl Server {
         &self.office
     }
 
-    /// Takes no more requests, lets those under way end, keeps what is not saved in drafts, and ends.
-    pub fn close(self) {
+    /// Takes no more requests, lets those under way end, keeps what is not saved in drafts, and ends. Returns the drives with edits that could not be kept.
+    pub fn close(self) -> Vec<String> {
         self.closing.send_replace(true);
         self.office.begin_closing();
         let all = MOST_CONNECTIONS as u32;
@@ -159,8 +168,9 @@ impl Server {
             tokio::time::timeout(CLOSING_PATIENCE, self.connections.acquire_many(all)).await.is_ok()
         };
         self.runtime.block_on(rest);
-        self.office.close();
+        let lost = self.office.close();
         self.runtime.shutdown_timeout(CLOSING_PATIENCE);
+        lost
     }
 }
 

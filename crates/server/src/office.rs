@@ -243,17 +243,22 @@ impl Office {
         self.closing.send_replace(true);
     }
 
-    /// Ends everything: drafts are written, computations called off.
-    pub fn close(&self) {
+    /// Ends everything: drafts are written, computations called off. Returns the drives with edits that could not be kept.
+    pub fn close(&self) -> Vec<String> {
         self.closing.send_replace(true);
-        for (_, desk) in self.open_desks() {
-            lock(&desk).keep_draft(true);
-        }
+        let is_lost = |desk: &Mutex<Desk>| {
+            let mut desk = lock(desk);
+            desk.keep_draft(true);
+            desk.has_unkept_edits()
+        };
+        let lost = self.open_desks().into_iter().filter(|(_, desk)| is_lost(desk));
+        let lost = lost.map(|(name, _)| name).collect();
         if let Some(keeper) = lock(&self.keeper).take() {
             let _ = keeper.join();
         }
         self.jobs.close();
         self.compute.close();
+        lost
     }
 }
 

@@ -61,7 +61,15 @@ impl From<FolderError> for Refusal {
     fn from(error: FolderError) -> Self {
         let status = match &error {
             FolderError::Name { .. } => StatusCode::BAD_REQUEST,
+            FolderError::Moved { .. } => {
+                let hint = "put the folder back, or end the server and open the folder where it is now";
+                return Self::new(StatusCode::CONFLICT, error.to_string(), hint);
+            }
             FolderError::Missing { .. } | FolderError::Nothing { .. } => StatusCode::NOT_FOUND,
+            FolderError::NotServed { .. } => {
+                let hint = "to work on the others too, serve their folder";
+                return Self::new(StatusCode::NOT_FOUND, error.to_string(), hint);
+            }
             FolderError::Outside { .. } | FolderError::NotPlain { .. } | FolderError::Disk { .. } => {
                 StatusCode::FORBIDDEN
             }
@@ -82,6 +90,11 @@ impl From<DeskError> for Refusal {
             DeskError::DiskChanged { .. } => {
                 Self::new(StatusCode::CONFLICT, message, "look at what came from the disk, then save again")
             }
+            DeskError::Unreadable { .. } => Self::new(
+                StatusCode::CONFLICT,
+                message,
+                "mend the file on the disk or remove it, then save again",
+            ),
             DeskError::NotWritten { .. } => Self::new(
                 StatusCode::INSUFFICIENT_STORAGE,
                 message,

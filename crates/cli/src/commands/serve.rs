@@ -37,6 +37,10 @@ pub fn run(arguments: &Serve, terminal: Terminal) -> Result<Exit, Failure> {
     while !watch.is_asked() {
         thread::sleep(BEAT);
     }
-    server.close();
+    for file in server.close() {
+        terminal.talk(&format!(
+            "edits of `{file}` are lost: neither were they saved nor could they be kept beside it"
+        ));
+    }
     Ok(Exit::AllHold)
 }

@@ -128,14 +128,46 @@ fn identity_every_file_of_the_page_is_that_of_the_command_line() {
     served.end("-INT");
 }
 
+const EDIT: &str = r#"{"changes":[{"change":"set","path":"requirement.max_input_speed","text":"1234 rpm"}]}"#;
+
+#[cfg(unix)]
+#[test]
+fn identity_an_edit_that_could_not_be_kept_is_told_at_the_end() {
+    let mut served = Served::start();
+    assert_eq!(served.ask("GET", &format!("/api/drives/{DRIVE}"), "").0, 200);
+    // A folder where the draft belongs refuses it, as a full disk does.
+    fs::create_dir(served.folder.path().join(format!(".{DRIVE}.draft"))).unwrap();
+    assert_eq!(served.ask("POST", &format!("/api/drives/{DRIVE}/edits"), EDIT).0, 200);
+    let mut talk = served.child.stderr.take().unwrap();
+    served.end("-INT");
+    let mut said = String::new();
+    talk.read_to_string(&mut said).unwrap();
+    assert!(said.contains(&format!("edits of `{DRIVE}` are lost")), "{said}");
+}
+
+/// Two servers would take each other's drafts; other commands write into a served folder as ever.
+#[cfg(target_os = "linux")]
+#[test]
+fn identity_a_folder_is_served_by_one_server_at_a_time() {
+    let served = Served::start();
+    let folder = served.folder.path().to_str().unwrap();
+    let second = run(&["serve", folder]);
+    assert_eq!(second.code, Some(3), "{}", second.whole());
+    assert!(second.talk.contains("is served already by another `lobewright serve`"), "{}", second.talk);
+    let file = served.folder.path().join("another.toml");
+    let new = run(&["new", "another", "--out", file.to_str().unwrap()]);
+    assert!(file.exists(), "{}", new.whole());
+    let (folder, _) = served.end("-KILL");
+    Served::on(folder).end("-INT");
+}
+
 #[cfg(unix)]
 #[test]
 fn identity_no_end_loses_an_edit() {
-    let edit = r#"{"changes":[{"change":"set","path":"requirement.max_input_speed","text":"1234 rpm"}]}"#;
     for (signal, code) in [("-INT", Some(0)), ("-TERM", Some(0)), ("-KILL", None)] {
         let served = Served::start();
         let text = fs::read(served.folder.path().join(DRIVE)).unwrap();
-        assert_eq!(served.ask("POST", &format!("/api/drives/{DRIVE}/edits"), edit).0, 200);
+        assert_eq!(served.ask("POST", &format!("/api/drives/{DRIVE}/edits"), EDIT).0, 200);
         if signal == "-KILL" {
             let draft = served.folder.path().join(format!(".{DRIVE}.draft"));
             wait_for(&draft);

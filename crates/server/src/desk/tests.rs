@@ -136,6 +136,22 @@ fn identity_drafts_bring_edits_back() {
 }
 
 #[test]
+fn identity_a_draft_that_could_not_be_written_is_tried_again() {
+    let folder = scratch();
+    let mut desk = open(folder.path());
+    desk.edit(&set(PEAK, "410 N·m"), false).unwrap();
+    // A folder in its place refuses it, as a full disk does.
+    fs::create_dir(draft(folder.path())).unwrap();
+    desk.keep_draft(true);
+    assert!(desk.has_unkept_edits());
+    fs::remove_dir(draft(folder.path())).unwrap();
+    desk.keep_draft(false);
+    assert!(!draft(folder.path()).exists(), "not at once");
+    desk.keep_draft(true);
+    assert!(draft(folder.path()).is_file() && !desk.has_unkept_edits());
+}
+
+#[test]
 fn identity_a_draft_on_a_file_that_moved_on_is_put_together_with_it() {
     let folder = scratch();
     let mut desk = open(folder.path());
@@ -147,6 +163,25 @@ fn identity_a_draft_on_a_file_that_moved_on_is_put_together_with_it() {
     assert_eq!(desk.file().written(PEAK).as_deref(), Some("410 N·m"));
     assert_eq!(desk.file().written("requirement.quantity").as_deref(), Some("50"));
     assert!(matches!(desk.page().disk, DiskState::Unchanged));
+}
+
+/// As with drives that were only shown among others.
+#[test]
+fn identity_a_drive_without_edits_that_goes_leaves_nothing() {
+    let folder = scratch();
+    let mut desk = open(folder.path());
+    fs::remove_file(folder.path().join(NAME)).unwrap();
+    desk.check_disk();
+    desk.keep_draft(true);
+    assert!(!desk.is_saved() && !desk.has_unkept_edits());
+    assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 0);
+    desk.save().unwrap();
+    assert_eq!(on_disk(folder.path()), TEXT);
+    desk.edit(&set(PEAK, "410 N·m"), false).unwrap();
+    fs::remove_file(folder.path().join(NAME)).unwrap();
+    desk.check_disk();
+    desk.keep_draft(true);
+    assert!(draft(folder.path()).exists(), "edits stay");
 }
 
 #[test]
@@ -197,6 +232,68 @@ fn identity_changes_on_both_sides_are_put_together_or_asked_about() {
     );
 }
 
+/// A desk with 410 N·m where somebody else wrote 420 N·m.
+fn in_conflict(folder: &Path) -> Desk {
+    let mut desk = open(folder);
+    desk.edit(&set(PEAK, "410 N·m"), false).unwrap();
+    edit_outside(folder, "peak_torque = \"400 N·m\"", "peak_torque = \"420 N·m\"");
+    desk.check_disk();
+    assert!(matches!(desk.page().disk, DiskState::Conflict { .. }));
+    desk
+}
+
+#[test]
+fn identity_a_conflict_outlasts_a_file_that_is_broken_or_gone_for_a_while() {
+    let folder = scratch();
+    let path = folder.path().join(NAME);
+    for is_gone in [false, true] {
+        fs::write(&path, TEXT).unwrap();
+        let mut desk = in_conflict(folder.path());
+        let theirs = on_disk(folder.path());
+        if is_gone {
+            fs::remove_file(&path).unwrap();
+        } else {
+            fs::write(&path, "half a li").unwrap();
+        }
+        desk.check_disk();
+        assert!(!matches!(desk.page().disk, DiskState::Conflict { .. } | DiskState::Unchanged));
+        fs::write(&path, &theirs).unwrap();
+        desk.check_disk();
+        assert!(matches!(desk.page().disk, DiskState::Conflict { .. }), "{:?}", desk.page().disk);
+        assert!(matches!(desk.save(), Err(DeskError::Conflict { count: 1 })));
+        assert_eq!(on_disk(folder.path()), theirs);
+        desk.resolve(&[PEAK.to_owned()]).unwrap();
+        desk.save().unwrap();
+        assert!(on_disk(folder.path()).contains("410 N·m"));
+    }
+}
+
+#[test]
+fn identity_a_conflict_outlasts_the_end_of_the_server() {
+    let folder = scratch();
+    let mut desk = in_conflict(folder.path());
+    desk.keep_draft(true);
+    drop(desk);
+    let mut again = open(folder.path());
+    assert!(matches!(again.save(), Err(DeskError::Conflict { count: 1 })));
+    assert!(on_disk(folder.path()).contains("420 N·m"));
+}
+
+#[test]
+fn identity_a_conflict_ends_where_both_sides_agree() {
+    let folder = scratch();
+    let mut desk = in_conflict(folder.path());
+    edit_outside(folder.path(), "420 N·m", "410 N·m");
+    desk.check_disk();
+    assert!(matches!(desk.page().disk, DiskState::Unchanged));
+    assert!(desk.is_saved());
+    fs::write(folder.path().join(NAME), TEXT).unwrap();
+    let mut desk = in_conflict(folder.path());
+    desk.edit(&set(PEAK, "420 N·m"), false).unwrap();
+    assert!(matches!(desk.page().disk, DiskState::Unchanged));
+    assert!(desk.is_saved());
+}
+
 #[test]
 fn identity_an_unreadable_or_missing_file_is_told_and_nothing_is_lost() {
     let folder = scratch();
@@ -206,7 +303,7 @@ fn identity_an_unreadable_or_missing_file_is_told_and_nothing_is_lost() {
     fs::write(folder.path().join(NAME), "half a li").unwrap();
     desk.check_disk();
     assert!(matches!(desk.page().disk, DiskState::Unreadable { .. }));
-    assert!(desk.save().is_err());
+    assert!(matches!(desk.save(), Err(DeskError::Unreadable { .. })));
     assert_eq!(on_disk(folder.path()), "half a li");
     fs::remove_file(folder.path().join(NAME)).unwrap();
     assert!(matches!(desk.save(), Err(DeskError::DiskChanged { .. })), "it was not known that it is gone");
@@ -228,6 +325,77 @@ fn identity_a_save_never_writes_over_what_somebody_else_wrote() {
     assert!(on_disk(folder.path()).contains("quantity = 41"));
     desk.save().unwrap();
     assert!(on_disk(folder.path()).contains("quantity = 41") && on_disk(folder.path()).contains("410 N·m"));
+}
+
+/// The disk is looked at before the text is written, which takes a while; these come in between.
+#[test]
+fn identity_a_save_of_somebody_else_during_ours_stays() {
+    let folder = scratch();
+    let theirs = TEXT.replace("quantity = 40", "quantity = 4100");
+    for was_gone in [false, true] {
+        fs::write(folder.path().join(NAME), TEXT).unwrap();
+        let mut desk = open(folder.path());
+        desk.edit(&set(PEAK, "410 N·m"), false).unwrap();
+        if was_gone {
+            fs::remove_file(folder.path().join(NAME)).unwrap();
+        }
+        desk.check_disk();
+        fs::write(folder.path().join(NAME), &theirs).unwrap();
+        assert!(matches!(desk.put(), Err(DeskError::DiskChanged { .. })));
+        assert_eq!(on_disk(folder.path()), theirs);
+        assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 2, "the file and its draft");
+        desk.check_disk();
+        assert!(desk.file().text.contains("quantity = 4100") && desk.file().text.contains("410 N·m"));
+        desk.revert().unwrap();
+        desk.keep_draft(true);
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn identity_a_folder_that_becomes_a_link_is_not_written_through() {
+    use crate::folder::FolderError;
+    let outer = tempfile::tempdir().unwrap();
+    let [opened, aside, elsewhere] = ["open", "aside", "elsewhere"].map(|name| outer.path().join(name));
+    for is_file_there in [true, false] {
+        fs::create_dir(&opened).unwrap();
+        fs::create_dir(&elsewhere).unwrap();
+        fs::write(opened.join(NAME), TEXT).unwrap();
+        if is_file_there {
+            fs::write(elsewhere.join(NAME), TEXT).unwrap();
+        }
+        let mut desk = open(&opened);
+        desk.edit(&set(PEAK, "410 N·m"), false).unwrap();
+        fs::rename(&opened, &aside).unwrap();
+        std::os::unix::fs::symlink(&elsewhere, &opened).unwrap();
+        desk.keep_draft(true);
+        assert!(matches!(desk.save(), Err(DeskError::Folder(FolderError::Moved { .. }))));
+        desk.check_disk();
+        assert!(matches!(
+            desk.put(),
+            Err(DeskError::Folder(FolderError::Moved { .. } | FolderError::Outside { .. }))
+        ));
+        assert_eq!(fs::read_dir(&elsewhere).unwrap().count(), usize::from(is_file_there));
+        // Where the folder is put back everything goes on.
+        fs::remove_file(&opened).unwrap();
+        fs::rename(&aside, &opened).unwrap();
+        desk.save().unwrap();
+        assert!(on_disk(&opened).contains("410 N·m"));
+        fs::remove_dir_all(&opened).unwrap();
+        fs::remove_dir_all(&elsewhere).unwrap();
+    }
+}
+
+/// A change directly after a save is seen, however alike the two files are from outside.
+#[test]
+fn identity_a_save_of_somebody_else_after_ours_is_seen() {
+    let folder = scratch();
+    let mut desk = open(folder.path());
+    desk.edit(&set(PEAK, "410 N·m"), false).unwrap();
+    desk.save().unwrap();
+    edit_outside(folder.path(), "quantity = 40", "quantity = 41");
+    assert!(desk.check_disk().is_some() && desk.check_disk().is_none());
+    assert!(desk.is_saved());
 }
 
 #[test]

@@ -4,13 +4,7 @@ use super::values::{self, merge};
 use super::{Desk, OnDisk};
 use crate::folder::FolderError;
 use schema::DriveFile;
-use std::collections::BTreeSet;
 use std::sync::Arc;
-
-/// Open conflicts, or none.
-pub(super) fn conflict(units: BTreeSet<String>) -> OnDisk {
-    if units.is_empty() { OnDisk::Known } else { OnDisk::Conflict(units) }
-}
 
 impl Desk {
     /// Looks at the disk; whether anything is other than before, with what happened in words.
@@ -26,10 +20,8 @@ impl Desk {
         };
         self.stamp = Some(found.stamp);
         if found.bytes == self.saved.text.as_bytes() {
-            let is_back = matches!(self.on_disk, OnDisk::Gone | OnDisk::Unreadable(_));
-            if is_back {
-                self.on_disk = OnDisk::Known;
-            }
+            let is_back = !matches!(self.on_disk, OnDisk::Known);
+            self.on_disk = OnDisk::Known;
             return is_back.then_some("the file is as it was again");
         }
         match schema::read(&self.name, &found.bytes) {
@@ -47,17 +39,13 @@ impl Desk {
         }
         self.on_disk = OnDisk::Gone;
         self.stamp = None;
-        self.draft.touch();
         Some("the file on the disk is gone")
     }
 
     /// The file was changed by somebody else.
     fn take_over(&mut self, disk: Arc<DriveFile>) -> &'static str {
         let base = std::mem::replace(&mut self.saved, disk.clone());
-        let earlier = match std::mem::replace(&mut self.on_disk, OnDisk::Known) {
-            OnDisk::Conflict(units) => units,
-            _ => BTreeSet::new(),
-        };
+        self.on_disk = OnDisk::Known;
         if self.file().text == base.text {
             self.history.step(disk, "changed on the disk".to_owned());
             self.moved();
@@ -65,11 +53,11 @@ impl Desk {
         }
         if self.file().text != disk.text {
             let merged = merge(&base, self.file(), &disk);
-            let units: BTreeSet<String> = merged.conflicts.into_iter().chain(earlier).collect();
             if merged.file.text != self.file().text {
                 self.history.step(Arc::new(merged.file), "changes on the disk taken over".to_owned());
             }
-            self.on_disk = conflict(units);
+            // Earlier conflicts are not settled by a further change.
+            self.conflicts.extend(merged.conflicts);
         }
         self.moved();
         "changed on the disk by somebody else, and put together with what is not saved"
@@ -77,14 +65,12 @@ impl Desk {
 
     /// Conflicts in which both sides say the same by now are none.
     pub(super) fn drop_settled_conflicts(&mut self) {
-        let OnDisk::Conflict(units) = &self.on_disk else { return };
-        let (file, saved) = (self.file(), &self.saved);
-        let is_open = |unit: &&String| match values::reading(file, unit) {
+        let (file, saved) = (self.file().clone(), self.saved.clone());
+        let is_open = |unit: &String| match values::reading(&file, unit) {
             // Lists of one length may still differ inside.
-            Some(text) if text.ends_with("items") || text.ends_with("item") => true,
-            reading => reading != values::reading(saved, unit),
+            Some(text) if text.ends_with("items") || text.ends_with("item") => file.text != saved.text,
+            reading => reading != values::reading(&saved, unit),
         };
-        let open = units.iter().filter(is_open).cloned().collect();
-        self.on_disk = conflict(open);
+        self.conflicts.retain(is_open);
     }
 }

@@ -57,9 +57,14 @@ impl Scratch {
         self.server.as_ref().unwrap()
     }
 
+    /// Closes the server; the drives with edits that it could not keep.
+    pub fn close(&mut self) -> Vec<String> {
+        self.server.take().unwrap().close()
+    }
+
     /// Closes the server and opens another one on the same folder.
     pub fn again(mut self) -> Self {
-        self.server.take().unwrap().close();
+        assert!(self.close().is_empty());
         let root = Root::open(self.folder.path()).unwrap();
         self.server = Some(Server::start(root, Listen::default()).unwrap());
         self

@@ -80,6 +80,28 @@ fn identity_edits_survive_the_end_of_the_server() {
 }
 
 #[test]
+fn identity_edits_that_could_not_be_kept_are_named_at_the_end() {
+    let mut scratch = Scratch::new(&[DRIVE, "wrist-printed.toml"]);
+    scratch.json("/api/folder");
+    fs::create_dir(scratch.folder.path().join(format!(".{DRIVE}.draft"))).unwrap();
+    scratch.set(SPEED, "1234 rpm");
+    assert_eq!(scratch.close(), [DRIVE]);
+}
+
+/// As on a full disk that gets room again.
+#[test]
+fn identity_drafts_that_were_refused_are_there_later() {
+    let scratch = Scratch::new(&[DRIVE]);
+    scratch.json("/api/folder");
+    let draft = scratch.folder.path().join(format!(".{DRIVE}.draft"));
+    fs::create_dir(&draft).unwrap();
+    scratch.set(SPEED, "1234 rpm");
+    std::thread::sleep(std::time::Duration::from_millis(400));
+    fs::remove_dir(&draft).unwrap();
+    wait_until("the draft", || fs::read_to_string(&draft).ok().filter(|draft| draft.contains("1234 rpm")));
+}
+
+#[test]
 fn identity_drafts_are_there_soon_after_an_edit() {
     let scratch = Scratch::new(&[DRIVE]);
     scratch.set(SPEED, "1234 rpm");
