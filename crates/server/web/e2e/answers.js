@@ -2,7 +2,7 @@
 import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { SHOULDER, settled, TABLE, until } from './stand.js';
+import { SHOULDER, settled, TABLE, type, until } from './stand.js';
 import { onDrive } from './drawing.js';
 
 async function downloaded(page, act) {
@@ -64,6 +64,25 @@ export default [
     const png = await downloaded(page, () => card.getByRole('button', { name: 'Picture as PNG' }).click());
     assert.equal(png.bytes.subarray(1, 4).toString(), 'PNG');
     assert.ok(png.bytes.length > 20_000, `${png.bytes.length} bytes`);
+  })],
+
+  ['figures of the whole come though those of the preview were late', onDrive(async ({ page, stand }) => {
+    await settled(page);
+    await tab(page, 'How exact is it?');
+    const shown = () => page.locator('[data-figure="torque-twist"] dd').first().innerText();
+    const before = await shown();
+    let count = 0;
+    await page.route('**/figures', async (route) => {
+      if ((count += 1) === 1) await new Promise((settle) => setTimeout(settle, 2500));
+      await route.continue();
+    });
+    await type(page, 'requirement.rated_torque', '150 N·m');
+    await until('the figures of the preview are asked for', () => count > 0);
+    await until('the whole is known', async () => (await stand.json(`/drives/${SHOULDER}/verdict`)).stage === 'full');
+    const { figure } = await stand.json(`/drives/${SHOULDER}/figures/torque-twist`);
+    const display = figure.key_numbers[0].display;
+    assert.notEqual(display, before);
+    await until('it is there', async () => (await shown()) === display);
   })],
 
   ['every question has its answers', onDrive(async ({ page }) => {

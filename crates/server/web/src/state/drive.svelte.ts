@@ -298,16 +298,22 @@ export class DriveSession {
     const left = MOST_RESTLESS_MS - (performance.now() - this.#restless);
     this.#resting = setTimeout(() => {
       this.#restless = null;
-      const { verdict } = this;
-      if (!verdict) return;
-      void this.#once('figures', async () => {
-        const figures = await api.figures(this.file);
-        this.known = new Set(figures.map((entry) => entry.id));
-        // Those that a preview has not stay, as they were, until the whole is there.
-        if (verdict.stage === 'full' || figures.length >= this.figures.length) this.figures = figures;
-        this.computed = Math.max(this.computed, verdict.generation + (verdict.stage === 'full' ? 0.5 : 0));
-      });
+      void this.#once('figures', () => this.#fetchFigures());
     }, Math.max(Math.min(REST_MS, left), 0));
+  }
+
+  async #fetchFigures() {
+    const { verdict } = this;
+    if (!verdict) return;
+    const isWhole = verdict.stage === 'full';
+    try {
+      const figures = await api.figures(this.file);
+      this.known = new Set(figures.map((entry) => entry.id));
+      // Those that a preview has not stay, as they were, until the whole is there.
+      if (isWhole || figures.length >= this.figures.length) this.figures = figures;
+    } finally {
+      this.computed = Math.max(this.computed, verdict.generation + (isWhole ? 0.5 : 0));
+    }
   }
 
   /** Gaps are drawn larger or as they are. */
