@@ -430,6 +430,8 @@ pub struct FigureEntry {
     pub has_csv: bool,
     /// Whether its values go over the crank angle, so that the page's cursor moves in it.
     pub follows_crank: bool,
+    /// The load case that it is of, where it is of one; with the id of another one in its place the short name is that of its figure.
+    pub load_case: Option<String>,
 }
 
 /// A figure with its picture.

@@ -11,7 +11,7 @@ use reducer::assess::{AssessError, assess_watched, preview};
 use reducer::results::Assessment;
 use schema::DriveFile;
 use std::any::Any;
-use std::collections::VecDeque;
+use std::collections::{BTreeMap, VecDeque};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, OnceLock, PoisonError};
@@ -48,6 +48,8 @@ pub struct Computed {
 pub struct Made {
     /// Figures that come from the assessment alone.
     pub figures: OnceLock<Vec<sheet::Figure>>,
+    /// Figures of load cases other than the first, by the case.
+    pub of_cases: Mutex<BTreeMap<String, Arc<Vec<sheet::Figure>>>>,
     /// The accuracy over an output turn, or why there is none.
     pub accuracy: OnceLock<Result<reducer::accuracy::summary::AccuracyResult, String>>,
 }

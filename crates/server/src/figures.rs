@@ -2,13 +2,16 @@
 
 use crate::api::{FigureEntry, FigurePage, Question, Stage};
 use crate::compute::{Computed, guarded};
+use crate::office::lock;
 use reducer::accuracy::summary::{AccuracyResult, Which, accuracy};
 use reducer::finding::Finding;
 use reducer::profile::LobeProfile;
-use reducer::results::Assessment;
+use reducer::results::{Assessment, LoadCase};
 use sheet::figure::{Axis, Body};
+use sheet::figures::of_case;
 use sheet::svg::{self, Theme};
 use sheet::{Figure, Table};
+use std::sync::Arc;
 
 /// Figures that take a whole output turn: made when one is asked for, and named before.
 const OF_ACCURACY: [(&str, &str); 2] = [
@@ -23,6 +26,15 @@ fn figures<'a>(computed: &'a Computed, assessment: &Assessment) -> &'a [Figure] 
         guarded(|| sheet::figures::all(drive, &LobeProfile::of(&drive.geometry), assessment))
             .unwrap_or_default()
     })
+}
+
+/// Figures of a load case other than the first, made once.
+fn figures_of_case(computed: &Computed, assessment: &Assessment, case: &LoadCase) -> Arc<Vec<Figure>> {
+    let drive = &computed.file.drive;
+    let made = || {
+        guarded(|| of_case(drive, &LobeProfile::of(&drive.geometry), assessment, case)).unwrap_or_default()
+    };
+    lock(&computed.made.of_cases).entry(case.id.clone()).or_insert_with(|| Arc::new(made())).clone()
 }
 
 /// Accuracy of the drive as drawn; computed once.
@@ -43,6 +55,7 @@ pub fn figure_list(computed: &Computed, assessment: &Assessment) -> Vec<FigureEn
         question: question(&figure.id),
         has_csv: !matches!(figure.body, Body::Drawing(_)),
         follows_crank: follows_crank(&figure.body),
+        load_case: case_of(&figure.id, &assessment.load_cases).map(|case| case.id.clone()),
     };
     let mut entries: Vec<FigureEntry> = figures(computed, assessment).iter().map(entry).collect();
     if !assessment.load_cases.is_empty() {
@@ -52,6 +65,7 @@ pub fn figure_list(computed: &Computed, assessment: &Assessment) -> Vec<FigureEn
             question: Question::Exact,
             has_csv: true,
             follows_crank: false,
+            load_case: None,
         }));
     }
     entries
@@ -64,7 +78,16 @@ pub fn figure(computed: &Computed, assessment: &Assessment, id: &str) -> Option<
         let turn = turn(computed, assessment).ok()?;
         return sheet::figures::of_accuracy(turn).into_iter().find(|figure| figure.id == id);
     }
-    figures(computed, assessment).iter().find(|figure| figure.id == id).cloned()
+    let first = figures(computed, assessment).iter().find(|figure| figure.id == id);
+    first.cloned().or_else(|| {
+        let case = case_of(id, &assessment.load_cases)?;
+        figures_of_case(computed, assessment, case).iter().find(|figure| figure.id == id).cloned()
+    })
+}
+
+/// The load case with whose id that of a figure ends.
+fn case_of<'a>(id: &str, cases: &'a [LoadCase]) -> Option<&'a LoadCase> {
+    cases.iter().find(|case| id.strip_suffix(case.id.as_str()).is_some_and(|stem| stem.ends_with('-')))
 }
 
 /// A figure with its picture in the page's colours.

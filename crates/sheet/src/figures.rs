@@ -44,7 +44,7 @@ use curves::ClosedCurve;
 use reducer::accuracy::summary::AccuracyResult;
 use reducer::assembly::summary::YieldResult;
 use reducer::model::Drive;
-use reducer::results::Assessment;
+use reducer::results::{Assessment, LoadCase};
 
 /// All figures of a drive that its results allow, in the order of the report.
 #[must_use]
@@ -55,15 +55,9 @@ pub fn all(drive: &Drive, outline: &dyn ClosedCurve, assessment: &Assessment) ->
         curvature(drive, outline, &assessment.geometry),
         gap_curve(drive, &assessment.geometry),
     ];
-    if let Some(case) = assessment.load_cases.first() {
-        let angle = case.extremes.ring_roller_force.crank_angle_rad;
-        figures.push(roller_forces(drive, outline, case, angle));
-        figures.push(load_over_turn(drive, case, &assessment.findings));
-        figures.push(pressure_by_angle(drive, case));
-        figures.push(force_map(drive, case));
-        figures.push(pressure_map(drive, case));
-        figures.push(bearing_force(drive, case));
-    }
+    figures.extend(
+        assessment.load_cases.first().into_iter().flat_map(|case| of_case(drive, outline, assessment, case)),
+    );
     if let Some(twist_loop) = &assessment.torque_twist_loop {
         figures.extend(torque_twist(drive, twist_loop));
     }
@@ -73,6 +67,25 @@ pub fn all(drive: &Drive, outline: &dyn ClosedCurve, assessment: &Assessment) ->
         figures.extend(loss_sources(losses));
     }
     figures
+}
+
+/// Figures of one load case; the id of each ends with that of the case.
+#[must_use]
+pub fn of_case(
+    drive: &Drive,
+    outline: &dyn ClosedCurve,
+    assessment: &Assessment,
+    case: &LoadCase,
+) -> Vec<Figure> {
+    let angle = case.extremes.ring_roller_force.crank_angle_rad;
+    vec![
+        roller_forces(drive, outline, case, angle),
+        load_over_turn(drive, case, &assessment.findings),
+        pressure_by_angle(drive, case),
+        force_map(drive, case),
+        pressure_map(drive, case),
+        bearing_force(drive, case),
+    ]
 }
 
 /// Figures of the accuracy of one drive over an output turn.

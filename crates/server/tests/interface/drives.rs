@@ -109,6 +109,33 @@ fn identity_drafts_are_there_soon_after_an_edit() {
     wait_until("the draft", || fs::read_to_string(&draft).ok().filter(|draft| draft.contains("1234 rpm")));
 }
 
+/// Where the id of the first load case stands in the short name of a figure, that of every other one may stand.
+#[test]
+fn identity_figures_of_every_load_case_can_be_had() {
+    let scratch = Scratch::new(&[DRIVE]);
+    let page = format!("/api/drives/{DRIVE}");
+    let cases = scratch.json(&format!("{page}/motion"))["load_cases"].as_array().unwrap().clone();
+    assert!(cases.len() > 1);
+    let figures = scratch.json(&format!("{page}/figures"));
+    let of_case: Vec<_> =
+        figures.as_array().unwrap().iter().filter(|entry| entry["load_case"] == cases[0][0]).collect();
+    assert!(!of_case.is_empty());
+    for entry in of_case {
+        let stem = entry["id"].as_str().unwrap().strip_suffix(cases[0][0].as_str().unwrap()).unwrap();
+        for case in &cases {
+            let id = format!("{stem}{}", case[0].as_str().unwrap());
+            let figure = scratch.json(&format!("{page}/figures/{id}"))["figure"].clone();
+            assert_eq!(figure["id"], *id);
+            assert!(
+                figure["title"].as_str().unwrap().ends_with(case[1].as_str().unwrap()),
+                "{}",
+                figure["title"]
+            );
+        }
+        assert_eq!(scratch.get(&format!("{page}/figures/{stem}other")).status, 404);
+    }
+}
+
 #[test]
 fn identity_an_editor_of_text_is_seen() {
     let scratch = Scratch::new(&[DRIVE]);

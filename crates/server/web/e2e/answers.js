@@ -66,6 +66,21 @@ export default [
     assert.ok(png.bytes.length > 20_000, `${png.bytes.length} bytes`);
   })],
 
+  ['plots are of the load case that is drawn', onDrive(async ({ page, stand }) => {
+    await settled(page);
+    await tab(page, 'Does it carry?');
+    const card = page.locator('[data-figure="load-over-turn-rated"]');
+    await card.locator('h3', { hasText: 'rated torque' }).waitFor();
+    await page.getByLabel('Load case').selectOption('peak');
+    await card.locator('h3', { hasText: 'peak torque' }).waitFor();
+    const { figure } = await stand.json(`/drives/${SHOULDER}/figures/load-over-turn-peak`);
+    await until('its numbers are there', async () => (await card.locator('.caption').innerText()).includes('peak torque'));
+    assert.equal(figure.id, 'load-over-turn-peak');
+    const csv = await downloaded(page, () => card.getByRole('link', { name: 'Numbers as CSV' }).click());
+    assert.equal(csv.name, 'orchard-arm-shoulder-load-over-turn-peak.csv');
+    assert.deepEqual(csv.bytes, (await stand.ask(`/drives/${SHOULDER}/figures/load-over-turn-peak.csv`)).bytes);
+  })],
+
   ['figures of the whole come though those of the preview were late', onDrive(async ({ page, stand }) => {
     await settled(page);
     await tab(page, 'How exact is it?');

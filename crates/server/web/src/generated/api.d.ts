@@ -967,6 +967,8 @@ export interface components {
             has_csv: boolean;
             /** @description Short name. */
             id: string;
+            /** @description The load case that it is of, where it is of one; with the id of another one in its place the short name is that of its figure. */
+            load_case: string | null;
             /** @description Which question it belongs to. */
             question: components["schemas"]["Question"];
             /** @description What it shows. */
