@@ -96,7 +96,7 @@ fn polar_rows(polar: &Polar) -> Vec<Vec<String>> {
 /// Angle, least and greatest value of every point of the curves.
 fn round_rows(chart: &RoundChart) -> Vec<Vec<String>> {
     let value = head(&chart.radius);
-    let angle = format!("{}, deg", head(&chart.angle));
+    let angle = format!("{}, °", head(&chart.angle));
     let mut rows =
         vec![vec!["curve".to_owned(), angle, format!("least {value}"), format!("greatest {value}")]];
     for curve in &chart.curves {

@@ -126,7 +126,7 @@ fn notes(file: &DriveFile, assessment: &Assessment, disc: usize) -> Vec<String> 
         OnePart::TurnedOver => format!("one part number for all {disc_count} discs, some turned over"),
         OnePart::Different => format!("disc {} of {disc_count}, the discs differ", disc + 1),
     };
-    let mut notes = vec![made, format!("lobe valley to nearest output hole: {phase_deg:.4} deg")];
+    let mut notes = vec![made, format!("lobe valley to nearest output hole: {phase_deg:.4}°")];
     if assessment.findings.iter().any(|finding| finding.standing == Standing::Fails) {
         notes.insert(0, "NOT TO BE MADE: a check of the drive fails".to_owned());
     }
