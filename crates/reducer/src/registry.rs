@@ -194,7 +194,7 @@ impl Quantity {
         self.number(core_value) + &self.unit_behind()
     }
 
-    /// The unit as it stands behind a number: after a space, but for the sign of degrees (SI brochure, 5.4.3).
+    /// The unit as it stands behind a number: after a space, but for the sign of degrees (common practice; the SI brochure has it so, from memory).
     #[must_use]
     pub fn unit_behind(&self) -> String {
         let gap = if self.unit.is_empty() || self.unit == "°" { "" } else { " " };

@@ -101,7 +101,6 @@ impl Wanted {
     }
 }
 
-/// What is known of a text.
 /// What the card of a drive says of its text.
 #[derive(Clone, Debug)]
 pub struct Line {
@@ -122,6 +121,7 @@ impl Line {
     }
 }
 
+/// What is known of a text.
 #[derive(Debug)]
 struct Known {
     sha256: String,

@@ -279,11 +279,46 @@ export default [
     await box(page, E).focus();
     await field(page, E).locator('input[type=range]').waitFor();
     const before = await known();
-    for (let count = 0; count < 4; count += 1) await page.keyboard.press('ArrowUp');
-    await page.keyboard.press('Control+z');
+    // All in one go, so that edits wait when the undo comes.
+    await box(page, E).evaluate((input) => {
+      const press = (key, ctrlKey) => input.dispatchEvent(new KeyboardEvent('keydown', { key, ctrlKey, bubbles: true, cancelable: true }));
+      for (let count = 0; count < 4; count += 1) press('ArrowUp', false);
+      press('z', true);
+    });
     await until('the run is taken back', async () => (await known()) === before && (await box(page, E).inputValue()) === before);
     await page.waitForTimeout(300);
     assert.equal(await known(), before);
+  })],
+
+  ['values and drawing are of one state though an undo comes between their answers', onDrive(async ({ page, stand }) => {
+    await settled(page);
+    const outline = () => page.locator('g.disc > path').first().getAttribute('d');
+    const before = await outline();
+    await type(page, E, '1.1 mm');
+    await until('the drawing changes', async () => (await outline()) !== before);
+    // The verdict of the whole is asked for, and answered for the state after the undo.
+    let release = () => {};
+    const held = new Promise((settle) => (release = settle));
+    let isHeld = false;
+    await page.route('**/verdict', async (route) => {
+      isHeld = true;
+      await held;
+      await route.continue();
+    });
+    await until('the whole is asked for', () => isHeld);
+    const late = async (route) => {
+      const response = await route.fetch();
+      await new Promise((settle) => setTimeout(settle, 800));
+      await route.fulfill({ response });
+    };
+    await page.route(`**/drives/${SHOULDER}`, late);
+    await page.route('**/undo', late);
+    await page.locator('h1').click();
+    await page.keyboard.press('Control+z');
+    await until('it is undone', async () => (await stand.json(`/drives/${SHOULDER}`)).unsaved.length === 0);
+    release();
+    await until('the box follows', async () => (await box(page, E).inputValue()) === '1.25 mm');
+    await until('the drawing follows', async () => (await outline()) === before, 5000);
   })],
 
   ['a value that comes back is computed to its end', onDrive(async ({ page }) => {

@@ -49,6 +49,8 @@ export function listen(listener: Listener): () => void {
   };
   document.addEventListener('visibilitychange', seen);
   open();
+  // One that is opened in the background is out of sight from the start.
+  seen();
   return () => {
     document.removeEventListener('visibilitychange', seen);
     clearTimeout(unseen);
