@@ -5,7 +5,7 @@ import type {
 import * as api from '../api/client';
 import { connection } from './connection.svelte';
 import { Crank } from './crank.svelte';
-import { EditQueue, enqueue, type WaitingEdit } from './edit_queue';
+import { EditQueue, enqueue, unansweredText, type WaitingEdit } from './edit_queue';
 import { type Dated, isNewer, newest } from './newest';
 
 /** How long values wait for their verdict and drawing, so that all are painted at once: when the page is opened, and after an edit. */
@@ -147,6 +147,13 @@ export class DriveSession {
 
   field(path: string): FormField | undefined {
     return this.fields.get(path);
+  }
+
+  /** The text that a field has once everything that was sent is answered, which may not be shown yet; `''` where it is left out. */
+  comingText(path: string): string {
+    const unanswered = unansweredText([...this.#unsent, ...this.#queue.unanswered], path);
+    const fields = (this.#coming ?? this.desk)?.form.flatMap((section) => section.fields);
+    return unanswered ?? fields?.find((field) => field.path === path)?.text ?? '';
   }
 
   async chooseLoadCase(id: string) {

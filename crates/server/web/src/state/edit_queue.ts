@@ -19,9 +19,16 @@ export function enqueue(waiting: WaitingEdit[], edit: WaitingEdit): WaitingEdit[
   return [...waiting, edit];
 }
 
+/** The text that edits without an answer give a key, `''` where they leave it out; null where they do not touch it, or change a list. */
+export function unansweredText(edits: WaitingEdit[], path: string): string | null {
+  const change = edits.findLast((edit) => edit.change.path === path)?.change;
+  if (!change || !isValue(change)) return null;
+  return change.change === 'set' ? change.text : '';
+}
+
 export class EditQueue {
   #waiting: WaitingEdit[] = [];
-  #isSending = false;
+  #sending: WaitingEdit | null = null;
   #running: Promise<void> = Promise.resolve();
 
   /** `send` is called with one edit at a time and settles when the server has answered. */
@@ -34,23 +41,30 @@ export class EditQueue {
 
   /** Whether an edit is on its way. */
   get isSending() {
-    return this.#isSending;
+    return this.#sending !== null;
+  }
+
+  /** Edits without an answer, the oldest first. */
+  get unanswered(): WaitingEdit[] {
+    return [...(this.#sending ? [this.#sending] : []), ...this.#waiting];
   }
 
   /** Settles when nothing waits. */
   async idle() {
-    while (this.#isSending) await this.#running;
+    while (this.isSending) await this.#running;
   }
 
   async #drain() {
-    if (this.#isSending) return;
-    this.#isSending = true;
+    if (this.isSending) return;
     let done = () => {};
     this.#running = new Promise<void>((resolve) => (done = resolve));
     try {
-      for (let edit = this.#waiting.shift(); edit; edit = this.#waiting.shift()) await this.send(edit);
+      for (let edit = this.#waiting.shift(); edit; edit = this.#waiting.shift()) {
+        this.#sending = edit;
+        await this.send(edit);
+      }
     } finally {
-      this.#isSending = false;
+      this.#sending = null;
       done();
     }
   }

@@ -1,6 +1,6 @@
 // Late answers and waiting edits.
 import { expect, it } from 'vitest';
-import { EditQueue, enqueue, type WaitingEdit } from './edit_queue';
+import { EditQueue, enqueue, unansweredText, type WaitingEdit } from './edit_queue';
 import { isNewer, newest } from './newest';
 
 const set = (path: string, text: string, continues = false): WaitingEdit => ({
@@ -43,4 +43,12 @@ it('identity_edits_are_sent_one_after_another_and_the_newest_last', async () => 
   release();
   await new Promise((resolve) => setTimeout(resolve, 0));
   expect(sent).toEqual(['1', '3']);
+  expect(queue.unanswered).toEqual([set('a', '3', true)]);
+});
+
+it('identity_a_key_has_the_text_of_its_last_edit_without_an_answer', () => {
+  const remove: WaitingEdit = { change: { change: 'remove', path: 'b' }, continues: false };
+  const list: WaitingEdit = { change: { change: 'add-item', path: 'c' }, continues: false };
+  const edits = [set('a', '1'), set('b', '2'), set('a', '3'), remove, set('c', '4'), list];
+  expect(['a', 'b', 'c', 'd'].map((path) => unansweredText(edits, path))).toEqual(['3', '', null, null]);
 });

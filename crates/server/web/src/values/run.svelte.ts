@@ -4,6 +4,16 @@ import type { Scale } from '../generated/api';
 /** Presses that follow one another within this time belong to one run. */
 const REST_MS = 700;
 
+/** The field that a run moves. */
+interface Steered {
+  /** Takes a stop. */
+  send(stop: string, continues: boolean): void;
+  /** Settles when all that was sent is answered. */
+  idle(): Promise<void>;
+  /** Its text once all that was sent is answered. */
+  coming(): string;
+}
+
 export class Run {
   /** The scale that is run over; it keeps still though the server sends new ones. */
   scale = $state.raw<Scale | null>(null);
@@ -19,11 +29,7 @@ export class Run {
   #sent = new Set<string>();
   #isSeen = false;
 
-  /** `send` takes a stop, `idle` settles when all that was sent is answered. */
-  constructor(
-    private readonly send: (stop: string, continues: boolean) => void,
-    private readonly idle: () => Promise<void>,
-  ) {}
+  constructor(private readonly field: Steered) {}
 
   /** Goes to a stop; the run ends when the hand rests, or by `end` where it is known to hold on. */
   moveTo(scale: Scale, index: number, text: string, holdsOn: boolean) {
@@ -32,12 +38,12 @@ export class Run {
     const stop = shown.stops[at];
     clearTimeout(this.#timer);
     this.#moves += 1;
-    if (stop !== undefined && stop !== (this.text ?? text)) {
+    if (stop !== undefined && stop !== (this.text ?? this.field.coming())) {
       if (this.at === null) this.#before = text;
       this.scale = shown;
       this.at = at;
       this.#sent.add(stop);
-      this.send(stop, this.#continues);
+      this.field.send(stop, this.#continues);
       this.#continues = true;
     }
     if (!holdsOn) this.#timer = setTimeout(() => void this.end(), REST_MS);
@@ -48,7 +54,7 @@ export class Run {
     clearTimeout(this.#timer);
     this.#continues = false;
     const moves = this.#moves;
-    await this.idle();
+    await this.field.idle();
     if (moves === this.#moves) this.#forget();
   }
 
