@@ -5,7 +5,7 @@ use std::process::ExitCode;
 /// The five ways a run ends; the numbers are part of the interface.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Exit {
-    /// Every check that was made holds; what is not assessed is counted, and does not fail.
+    /// Every check that was made holds; what has no limit or is not assessed is counted, and does not fail.
     AllHold,
     /// A check fails; output files are written all the same, and say so.
     CheckFails,
@@ -39,7 +39,7 @@ impl From<Exit> for ExitCode {
 
 /// The list of exit codes as `--help` shows it.
 pub const HELP: &str = "Exit codes:
-  0    every check holds (what is not assessed is counted and does not fail)
+  0    every check holds (what has no limit or is not assessed is counted and does not fail)
   1    a check fails; files are written all the same and say so
   2    the drive file or the command is wrong; nothing is written
   3    it could not be computed or written

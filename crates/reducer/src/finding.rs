@@ -17,6 +17,8 @@ pub enum Standing {
     Doubtful,
     /// The limit holds.
     Holds,
+    /// Nothing limits the value; it is told for the designer to judge.
+    NoLimit,
     /// This program does not compute it yet.
     NotAssessed,
 }
@@ -30,6 +32,7 @@ impl Standing {
             Self::Doubtful => "doubtful",
             Self::NotAssessed => "not assessed",
             Self::Holds => "holds",
+            Self::NoLimit => "no limit",
         }
     }
 }
@@ -205,7 +208,7 @@ impl Finding {
     }
 }
 
-/// Sorts findings for people: what fails first, then by margin, smallest first; ties keep their order.
+/// Sorts findings for people: by standing, what fails first, then by margin, smallest first; ties keep their order.
 pub fn sort_by_margin(findings: &mut [Finding]) {
     findings.sort_by(|a, b| {
         let margin = |finding: &Finding| finding.margin.unwrap_or(f64::INFINITY);

@@ -17,6 +17,7 @@ use crate::contact::build::ContactMaterials;
 use crate::kinematics::{self, Speeds};
 use crate::loads::load_steps;
 use crate::model::{BearingKind, Drive, LubricantKind, RollerSupport, RollerTurning};
+use crate::registry;
 use crate::results::{
     EfficiencyMap, HeatResult, LossCoefficient, LossResult, LossShare, MassResult, OperatingPoint,
 };
@@ -66,7 +67,7 @@ pub fn losses(
         back_driving_efficiency: 1.0 - running.total_n_mm() * ratio / rated,
         heat,
         friction_feedback: equilibrium::feedback(drive, model, &friction),
-        assumptions: assumptions(drive, &friction),
+        assumptions: assumptions(drive, &friction, warm),
     }
 }
 
@@ -592,7 +593,19 @@ fn temperature_limit_k(drive: &Drive, materials: &ContactMaterials) -> f64 {
     drive.losses.temperature_limit_k.unwrap_or(least)
 }
 
-fn assumptions(drive: &Drive, friction: &Friction) -> Vec<String> {
+/// At which temperature of the lubricant losses are taken, and at which other things are where the file states another one.
+fn temperature_in_words(drive: &Drive, lubricant_temperature_k: f64) -> String {
+    let shown = |kelvin: f64| registry::display("lubricant_temperature_k", kelvin);
+    let warm = shown(lubricant_temperature_k);
+    match drive.lubrication.operating_temperature_k.map(shown) {
+        Some(stated) if stated != warm => format!(
+            "Losses are those with the lubricant at {warm}, where heat comes to rest; films and modified lives take the stated operating_temperature, {stated}."
+        ),
+        _ => format!("Losses are those with the lubricant at {warm}."),
+    }
+}
+
+fn assumptions(drive: &Drive, friction: &Friction, lubricant_temperature_k: f64) -> Vec<String> {
     let mut all = vec![
         "Friction acts on the forces of the equilibrium without friction; what it changes in them is stated beside (friction_feedback).".to_owned(),
         "Coefficients of friction are constant over load and speed; rolling friction of rollers and sleeves is left out.".to_owned(),
@@ -602,6 +615,7 @@ fn assumptions(drive: &Drive, friction: &Friction) -> Vec<String> {
         "Starting: all friction times static_friction_ratio, bearings at standstill. Driving back: the share of friction that grows with torque acts against the load.".to_owned(),
         "Heat leaves through the housing alone; nothing comes in from the motor.".to_owned(),
     ];
+    all.push(temperature_in_words(drive, lubricant_temperature_k));
     match turning(drive) {
         RollerTurning::InSeat => all.push("Rollers turn in their seats only where that resists less than sliding on the lobes; the seat fits all round.".to_owned()),
         RollerTurning::OnPin => all.push("Rollers turn on their pins where that resists less than sliding on the lobes.".to_owned()),

@@ -11,6 +11,7 @@ use crate::kinematics;
 use crate::model::{Drive, Requirement};
 use crate::registry;
 use crate::results::{GeometryResult, HysteresisResult, PlayResult};
+use crate::shape::PLAY_SAMPLES;
 use curves::math::square;
 
 /// One finding for every line of the requirement that the file holds.
@@ -218,8 +219,10 @@ fn backlash(requirement: &Requirement, geometry: &GeometryResult) -> Option<Find
         key,
         "reduce equidistant_offset or hole_clearance, or bring ring_radius_shift nearer to nothing",
     );
-    let place = "greatest over the turn, nominal parts; `lobewright yield` counts tolerances";
-    Some(Check { formula: "geometric-backlash", place: place.to_owned(), ..check }.finding())
+    let place = format!(
+        "greatest of {PLAY_SAMPLES} or some more crank angles, nominal parts; `lobewright accuracy` looks at more of them, `lobewright yield` at tolerances"
+    );
+    Some(Check { formula: "geometric-backlash", place, ..check }.finding())
 }
 
 /// The required lost motion against that of nominal parts, bearings with their clearance where the load model has it.

@@ -76,6 +76,8 @@ pub struct Verdict {
     pub not_assessed: usize,
     /// Checks whose limit holds.
     pub holds: usize,
+    /// Values that nothing limits, told among the checks.
+    pub no_limit: usize,
 }
 
 impl<'a> ResultsDocument<'a> {
@@ -192,6 +194,7 @@ impl Verdict {
             doubtful: count(Standing::Doubtful),
             not_assessed: count(Standing::NotAssessed),
             holds: count(Standing::Holds),
+            no_limit: count(Standing::NoLimit),
         }
     }
 }

@@ -73,7 +73,7 @@ pub struct VerdictLine {
     pub worst_margin_display: String,
     /// Its bar, as that of a finding.
     pub worst_bar: f64,
-    /// Its standing: `fails`, `doubtful`, `holds`, `not-assessed`.
+    /// Its standing: `fails`, `doubtful`, `holds`, `no-limit`, `not-assessed`.
     pub worst_standing: reducer::finding::Standing,
 }
 

@@ -30,6 +30,8 @@ pub enum Tag {
     Doubtful,
     /// The standing of a check that fails.
     Fails,
+    /// The standing of a value that nothing limits.
+    NoLimit,
     /// The standing of a check that was not made.
     NotAssessed,
 }
@@ -40,6 +42,7 @@ impl From<Standing> for Tag {
             Standing::Holds => Self::Holds,
             Standing::Doubtful => Self::Doubtful,
             Standing::Fails => Self::Fails,
+            Standing::NoLimit => Self::NoLimit,
             Standing::NotAssessed => Self::NotAssessed,
         }
     }
@@ -200,7 +203,7 @@ impl Piece {
             Tag::Words | Tag::Value | Tag::Unit | Tag::Symbol | Tag::Quantity | Tag::Holds => "",
             Tag::Code => "36",
             Tag::Emphasis => "1",
-            Tag::Aside | Tag::NotAssessed => "2",
+            Tag::Aside | Tag::NoLimit | Tag::NotAssessed => "2",
             Tag::Doubtful => "33",
             Tag::Fails => "1;31",
         };
@@ -220,6 +223,7 @@ impl Piece {
             Tag::Holds => "holds",
             Tag::Doubtful => "doubtful",
             Tag::Fails => "fails",
+            Tag::NoLimit => "no-limit",
             Tag::NotAssessed => "not-assessed",
         };
         format!("<span class=\"m-{class}\">{}</span>", escape(&self.text))

@@ -42,6 +42,8 @@ pub struct Overall {
     pub doubtful_count: usize,
     /// Checks that hold.
     pub holds_count: usize,
+    /// Values that nothing limits.
+    pub no_limit_count: usize,
     /// Requirements and checks that were not assessed.
     pub not_assessed_count: usize,
 }
@@ -54,6 +56,7 @@ pub fn overall(findings: &[Finding]) -> Overall {
         fails_count: count(Standing::Fails),
         doubtful_count: count(Standing::Doubtful),
         holds_count: count(Standing::Holds),
+        no_limit_count: count(Standing::NoLimit),
         not_assessed_count: count(Standing::NotAssessed),
     }
 }
@@ -77,15 +80,15 @@ impl Overall {
         match self.standing() {
             Standing::Fails => "The drive does not meet its limits and must not be built as it is.",
             Standing::Doubtful => "The drive holds its limits, with doubts that a designer must settle.",
-            Standing::Holds | Standing::NotAssessed if self.not_assessed_count > 0 => {
+            _ if self.not_assessed_count > 0 => {
                 "Every check that was made holds; some requirements were not assessed."
             }
-            Standing::Holds | Standing::NotAssessed => "Every check holds.",
+            _ => "Every check holds.",
         }
     }
 }
 
-/// The counts in one line: `2 fail, 1 doubtful, 17 hold, 3 not assessed`.
+/// The counts in one line: `2 fail, 1 doubtful, 17 hold, 4 without a limit, 3 not assessed`.
 #[must_use]
 pub fn verdict_line(findings: &[Finding]) -> Markup {
     let counts = overall(findings);
@@ -93,6 +96,7 @@ pub fn verdict_line(findings: &[Finding]) -> Markup {
         (Tag::Fails, counts.fails_count, if counts.fails_count == 1 { "fails" } else { "fail" }),
         (Tag::Doubtful, counts.doubtful_count, "doubtful"),
         (Tag::Holds, counts.holds_count, if counts.holds_count == 1 { "holds" } else { "hold" }),
+        (Tag::NoLimit, counts.no_limit_count, "without a limit"),
         (Tag::NotAssessed, counts.not_assessed_count, "not assessed"),
     ];
     let mut line = Markup::default();

@@ -13,7 +13,7 @@ pub fn loss_findings(drive: &Drive, losses: Option<&LossResult>) -> Vec<Finding>
         return vec![heat_not_assessed(drive, reason)];
     };
     let mut findings: Vec<Finding> =
-        losses.points.first().map(|point| efficiency(drive, point)).into_iter().collect();
+        losses.points.first().map(|point| efficiency(drive, losses, point)).into_iter().collect();
     findings.extend(heat(drive, losses));
     findings
 }
@@ -31,7 +31,7 @@ pub fn told(
 ) -> Finding {
     Finding {
         id,
-        standing: Standing::Holds,
+        standing: Standing::NoLimit,
         subject,
         title: title.to_owned(),
         quantity,
@@ -48,12 +48,15 @@ pub fn told(
     }
 }
 
-fn efficiency(drive: &Drive, point: &OperatingPoint) -> Finding {
+fn efficiency(drive: &Drive, losses: &LossResult, point: &OperatingPoint) -> Finding {
     let title = "efficiency under the rated torque at the mean speed";
     let largest = point.sources.iter().max_by(|a, b| a.loss_power_w.total_cmp(&b.loss_power_w));
     let place = largest.map_or_else(String::new, |source| {
         let share = 100.0 * source.loss_power_w / point.loss_power_w;
-        format!("largest loss: {}, {share:.0} % of {:.1} W", source.title, point.loss_power_w)
+        let temperature =
+            registry::display("lubricant_temperature_k", losses.efficiency_map.lubricant_temperature_k);
+        let (loss, total_w) = (&source.title, point.loss_power_w);
+        format!("largest loss: {loss}, {share:.0} % of {total_w:.1} W; lubricant at {temperature}")
     });
     let Some(limit) = drive.requirement.efficiency else {
         let quantity = ("efficiency", point.efficiency);

@@ -2,6 +2,7 @@
 
 use crate::examples::example;
 use reducer::assess::assess;
+use reducer::finding::Standing;
 use schema::{DocumentKind, Poses, ResultsDocument, Verdict, read, template};
 use serde_json::Value;
 
@@ -65,9 +66,23 @@ fn identity_numbers_of_results_have_nine_digits_and_no_negative_zero() {
 fn identity_verdict_counts_every_check_once() {
     let file = example("wrist-printed.toml");
     let assessment = assess(&file.drive).unwrap();
-    let Verdict { fails, doubtful, not_assessed, holds } = Verdict::of(&assessment);
-    assert_eq!(fails + doubtful + not_assessed + holds, assessment.findings.len());
+    let Verdict { fails, doubtful, not_assessed, holds, no_limit } = Verdict::of(&assessment);
+    assert_eq!(fails + doubtful + not_assessed + holds + no_limit, assessment.findings.len());
     assert!(holds > 0 && not_assessed > 0);
+}
+
+#[test]
+fn identity_what_nothing_limits_is_not_counted_as_holding() {
+    for name in ["wrist-printed.toml", "sorting-table-index.toml"] {
+        let findings = assess(&example(name).drive).unwrap().findings;
+        let (told, limited): (Vec<_>, Vec<_>) = findings
+            .iter()
+            .filter(|finding| finding.value.is_some())
+            .partition(|finding| finding.limit.is_none());
+        assert!(told.iter().all(|finding| finding.standing == Standing::NoLimit && finding.margin.is_none()));
+        assert!(limited.iter().all(|finding| finding.standing != Standing::NoLimit), "{name}");
+        assert!(!told.is_empty(), "{name}");
+    }
 }
 
 #[test]

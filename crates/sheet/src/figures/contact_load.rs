@@ -124,6 +124,8 @@ pub struct Moment<'a> {
 pub struct Turn<'a> {
     /// Moments with rising crank angle.
     pub moments: Vec<Moment<'a>>,
+    /// The moment that follows, where none falls on the end of the turn: curves go towards it.
+    pub following: Option<Moment<'a>>,
     roller_count: usize,
     roller_shift: usize,
     pin_count: usize,
@@ -136,18 +138,22 @@ impl<'a> Turn<'a> {
         let geometry = &drive.geometry;
         let pitches = kinematics::roller_periods_in_pin_period(geometry);
         let period = kinematics::roller_period_rad(geometry) * pitches as f64;
-        let mut moments = Vec::new();
-        for passed_count in 0..=(TAU / period).ceil() as usize {
+        let end_rad = TAU * (1.0 + 1e-12);
+        let all = (0..=(TAU / period).ceil() as usize).flat_map(|passed_count| {
             let turned_rad = passed_count as f64 * period;
-            for pose in &case.poses {
-                let crank_angle_rad = pose.crank_angle_rad + turned_rad;
-                if crank_angle_rad <= TAU * (1.0 + 1e-12) {
-                    moments.push(Moment { crank_angle_rad, pose, turned_rad, passed_count });
-                }
-            }
-        }
+            let moment = move |pose: &'a Pose| Moment {
+                crank_angle_rad: pose.crank_angle_rad + turned_rad,
+                pose,
+                turned_rad,
+                passed_count,
+            };
+            case.poses.iter().map(moment)
+        });
+        let (moments, later): (Vec<_>, Vec<_>) = all.partition(|moment| moment.crank_angle_rad <= end_rad);
+        let ends_there = moments.last().is_some_and(|last| last.crank_angle_rad > TAU * (1.0 - 1e-12));
         Self {
             moments,
+            following: later.into_iter().next().filter(|_| !ends_there),
             roller_count: geometry.ring_roller_count,
             roller_shift: pitches,
             pin_count: geometry.pin_count,

@@ -57,13 +57,27 @@ pub fn load_over_turn(drive: &Drive, case: &LoadCase, findings: &[Finding]) -> F
                 extremes.output_pin_pressure.value,
             ),
         ],
-        body: Body::Chart(Chart { x: degree_axis("crank_angle_rad", "crank angle", (0.0, 360.0)), panels }),
+        body: Body::Chart(Chart { x: degree_axis("crank_angle_rad", "crank angle", (0.0, END_DEG)), panels }),
     }
+}
+
+/// The end of the turn in degrees.
+const END_DEG: f64 = 360.0;
+
+/// A curve over the turn to its very end, which lies on the line to the point that follows.
+fn within_turn(mut points: Vec<[f64; 2]>) -> Vec<[f64; 2]> {
+    if let [.., [x0, y0], [x1, y1]] = points[..]
+        && x1 > END_DEG * (1.0 + 1e-9)
+    {
+        points.pop();
+        points.push([END_DEG, y0 + (y1 - y0) * (END_DEG - x0) / (x1 - x0)]);
+    }
+    points
 }
 
 /// A load at one contact and the greatest at any, over a turn of the crank.
 fn panel(turn: &Turn<'_>, load: ContactLoad, at: Extreme, limit: Option<f64>) -> Panel {
-    let moments = || turn.moments.iter();
+    let moments = || turn.moments.iter().chain(&turn.following);
     let place = |moment: &Moment<'_>, value: f64| [degrees(moment.crank_angle_rad), load.shown(value)];
     let one = moments()
         .filter_map(|moment| turn.value(moment, load, at.disc, at.contact).map(|value| place(moment, value)));
@@ -73,8 +87,23 @@ fn panel(turn: &Turn<'_>, load: ContactLoad, at: Extreme, limit: Option<f64>) ->
     });
     let (noun, number) = (load.noun(), at.contact + 1);
     let curves = vec![
-        ("one", format!("{noun} {number}"), SeriesStyle::First, one.collect()),
-        ("any", format!("greatest at any {noun}"), SeriesStyle::Second, any.collect()),
+        ("one", format!("{noun} {number}"), SeriesStyle::First, within_turn(one.collect())),
+        ("any", format!("greatest at any {noun}"), SeriesStyle::Second, within_turn(any.collect())),
     ];
     load.panel(31.0, curves, limit)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn identity_a_curve_goes_to_the_end_of_the_turn() {
+        assert_eq!(
+            within_turn(vec![[0.0, 1.0], [350.0, 2.0], [370.0, 4.0]]),
+            [[0.0, 1.0], [350.0, 2.0], [360.0, 3.0]]
+        );
+        assert_eq!(within_turn(vec![[0.0, 1.0], [360.0, 2.0]]), [[0.0, 1.0], [360.0, 2.0]]);
+        assert_eq!(within_turn(vec![[0.0, 1.0]]), [[0.0, 1.0]]);
+    }
 }

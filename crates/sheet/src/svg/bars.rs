@@ -57,7 +57,7 @@ fn draw_bar(paper: &mut Paper, bars: &Bars, row: &Bar, middle: f64, at: &dyn Fn(
         Standing::Holds => "f-holds",
         Standing::Doubtful => "f-doubtful",
         Standing::Fails => "f-fails",
-        Standing::NotAssessed => "f-not-assessed",
+        Standing::NoLimit | Standing::NotAssessed => "f-not-assessed",
     };
     let clipped = row.value.clamp(bars.axis.range[0], bars.axis.range[1]);
     let (zero, end) = (at(0.0), at(clipped));
@@ -90,6 +90,6 @@ fn draw_end_mark(paper: &mut Paper, standing: Standing, class: &str, [x, y]: [f6
                 format!("M{}L{}L{}Z", pair([x, y - 1.3]), pair([x + 1.3, y + 1.0]), pair([x - 1.3, y + 1.0]));
             paper.path(class, &data);
         }
-        Standing::Holds | Standing::NotAssessed => {}
+        Standing::Holds | Standing::NoLimit | Standing::NotAssessed => {}
     }
 }

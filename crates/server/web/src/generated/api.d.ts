@@ -1840,7 +1840,7 @@ export interface components {
         /** @description How far a computation got. */
         Stage: "preview" | "full";
         /** @description How a finding stands. */
-        Standing: "fails" | "doubtful" | "holds" | "not-assessed";
+        Standing: "fails" | "doubtful" | "holds" | "no-limit" | "not-assessed";
         /** @description An upright line from zero to a value. */
         Stem: {
             /** @description What is written above it, in lines; of labels without room those of the shortest stems are left out. */
@@ -1933,7 +1933,7 @@ export interface components {
             tables: components["schemas"]["Table"][];
         };
         /** @description What a piece of text means; how that looks is up to the renderer. */
-        Tag: "words" | "value" | "unit" | "symbol" | "quantity" | "code" | "emphasis" | "aside" | "holds" | "doubtful" | "fails" | "not-assessed";
+        Tag: "words" | "value" | "unit" | "symbol" | "quantity" | "code" | "emphasis" | "aside" | "holds" | "doubtful" | "fails" | "no-limit" | "not-assessed";
         /** @description A tick and its label. */
         Tick: {
             /** @description The value as people read it. */
@@ -1972,6 +1972,11 @@ export interface components {
             holds: number;
             /**
              * Format: uint
+             * @description Values that nothing limits, told among the checks.
+             */
+            no_limit: number;
+            /**
+             * Format: uint
              * @description Checks that this program does not compute yet.
              */
             not_assessed: number;
@@ -1991,7 +1996,7 @@ export interface components {
             worst_bar: number;
             /** @description Its margin as people read it. */
             worst_margin_display: string;
-            /** @description Its standing: `fails`, `doubtful`, `holds`, `not-assessed`. */
+            /** @description Its standing: `fails`, `doubtful`, `holds`, `no-limit`, `not-assessed`. */
             worst_standing: components["schemas"]["Standing"];
             /** @description Title of the check with the smallest margin. */
             worst_title: string;
