@@ -512,7 +512,7 @@ record! {
         "cage_phase" cage_phase_rad: f64 = Quantity(D::Angle), Or("0 deg"), (-TAU, TAU), "Angle from the eccentric to the first roller of its bearing at a crank angle of zero; the cage then rolls on.";
         "pin_bending" pin_bending: bool = Flag, Or("true"), ANY, "Whether the bending of output pins gives way in the load model.";
         "gaps" gaps: GapModel = OneOf(GapModel::CHOICES), Or("linear"), ANY, "How gaps follow the displacements.";
-"crank_angle_count" crank_angle_count: usize = Count, Or("120"), (12.0, 5_000.0), "Crank angles computed over the period of the pin and bearing forces.";
+        "crank_angle_count" crank_angle_count: usize = Count, Or("120"), (12.0, 5_000.0), "Crank angles computed over the period of the pin and bearing forces.";
         "contact_pressure_limit" contact_pressure_limit_mpa: Option<f64> = Quantity(D::Stress), Optional, (0.1, 1e4), "Greatest Hertz pressure in continuous duty, in place of the material's.";
         "least_pin_safety" least_pin_safety: f64 = Quantity(D::Plain), Or("1.5"), (1.0, 20.0), "Least safety of pins and disc walls against fatigue and yield.";
         "least_wall" least_wall_mm: f64 = Quantity(D::Length), Or("1.5 mm"), PART_OR_ZERO, "Least wall between holes, bore, lobes and roller seats.";

@@ -11,7 +11,7 @@ use crate::kinematics;
 use crate::model::{Drive, Requirement};
 use crate::registry;
 use crate::results::{GeometryResult, HysteresisResult, PlayResult};
-use crate::shape::PLAY_SAMPLES;
+use crate::shape::{PLAY_SAMPLES, crank_angles};
 use curves::math::square;
 
 /// One finding for every line of the requirement that the file holds.
@@ -31,7 +31,7 @@ pub fn requirement_lines(
     lines.extend(bearings::output_loads(requirement, bearings));
     lines.extend(bearings::swings(drive));
     lines.push(speed(drive));
-    lines.extend(backlash(requirement, geometry));
+    lines.extend(backlash(drive, geometry));
     lines.extend(temperatures(geometry));
     lines.extend(indexing(drive));
     lines.extend(envelope(drive));
@@ -196,8 +196,8 @@ fn speed(drive: &Drive) -> Finding {
     .finding()
 }
 
-fn backlash(requirement: &Requirement, geometry: &GeometryResult) -> Option<Finding> {
-    let wanted = requirement.geometric_backlash_rad?;
+fn backlash(drive: &Drive, geometry: &GeometryResult) -> Option<Finding> {
+    let wanted = drive.requirement.geometric_backlash_rad?;
     let (id, title, key) =
         ("geometric-backlash", "geometric backlash of nominal parts", "requirement.geometric_backlash");
     if geometry.gap_curve.is_empty() {
@@ -219,8 +219,9 @@ fn backlash(requirement: &Requirement, geometry: &GeometryResult) -> Option<Find
         key,
         "reduce equidistant_offset or hole_clearance, or bring ring_radius_shift nearer to nothing",
     );
+    let angle_count = crank_angles(drive, PLAY_SAMPLES).len();
     let place = format!(
-        "greatest of {PLAY_SAMPLES} or some more crank angles, nominal parts; `lobewright accuracy` looks at more of them, `lobewright yield` at tolerances"
+        "greatest of {angle_count} crank angles; `lobewright accuracy` takes more, `lobewright yield` tolerances"
     );
     Some(Check { formula: "geometric-backlash", place, ..check }.finding())
 }

@@ -69,14 +69,17 @@ impl Field {
     #[must_use]
     pub fn range_words(&self) -> Option<String> {
         let (least, most) = self.range;
-        let unit = match self.kind {
-            Kind::Quantity(dimension) => dimension.units().next(),
+        let dimension = match self.kind {
+            Kind::Quantity(dimension) => Some(dimension),
             Kind::Count => None,
             _ => return None,
         };
+        // Each in the first unit that needs no power of ten: a life from a thousandth of a second to thousands of hours.
         let written = |core: f64| {
-            let value = unit.map_or(core, |unit| units::in_unit(core, unit));
-            let name = unit.map_or("", |unit| unit.spellings[0]);
+            let units = || dimension.into_iter().flat_map(Dimension::units);
+            let best = units().find(|unit| is_plain(units::in_unit(core, unit))).or_else(|| units().next());
+            let value = best.map_or(core, |unit| units::in_unit(core, unit));
+            let name = best.map_or("", |unit| unit.spellings[0]);
             format!("{} {name}", four_digits(value)).trim_end().to_owned()
         };
         match (least.is_finite(), most.is_finite()) {
@@ -99,15 +102,15 @@ impl Field {
     }
 }
 
+/// Whether a number of this size is written without a power of ten.
+fn is_plain(value: f64) -> bool {
+    value == 0.0 || (1e-3..1e6).contains(&value.abs())
+}
+
 /// A limit with four significant digits, as short as that allows, with a power of ten where it is far from one.
 fn four_digits(value: f64) -> String {
     let rounded: f64 = format!("{value:.3e}").parse().unwrap_or(value);
-    let size = rounded.abs();
-    let text = if size != 0.0 && !(1e-3..1e6).contains(&size) {
-        format!("{rounded:e}")
-    } else {
-        format!("{rounded}")
-    };
+    let text = if is_plain(rounded) { format!("{rounded}") } else { format!("{rounded:e}") };
     text.replace('-', "−").replace("e−", "e-")
 }
 
