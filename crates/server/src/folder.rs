@@ -196,8 +196,12 @@ impl Root {
     /// [`FolderError`].
     pub fn read(&self, name: &str) -> Result<Found, FolderError> {
         let path = self.find(name)?;
-        let file = File::open(&path).map_err(|source| disk(name, source))?;
-        let stamp = stamp_of(&file.metadata().map_err(|source| disk(name, source))?);
+        let file = open_unlinked(&path).map_err(|source| disk(name, source))?;
+        let metadata = file.metadata().map_err(|source| disk(name, source))?;
+        if !metadata.is_file() {
+            return Err(FolderError::NotPlain { name: name.to_owned() });
+        }
+        let stamp = stamp_of(&metadata);
         let mut bytes = Vec::new();
         let most = LARGEST_FILE_BYTES as u64 + 1;
         file.take(most).read_to_end(&mut bytes).map_err(|source| disk(name, source))?;
@@ -222,6 +226,20 @@ impl Root {
             _ => Err(FolderError::Moved { name: self.name() }),
         }
     }
+}
+
+/// Opens what was found, but neither through a link that came in its place since, nor waiting for the other end of a pipe.
+#[cfg(target_os = "linux")]
+fn open_unlinked(path: &Path) -> io::Result<File> {
+    use rustix::fs::{Mode, OFlags, open};
+    let flags = OFlags::RDONLY | OFlags::NOFOLLOW | OFlags::NONBLOCK | OFlags::CLOEXEC;
+    Ok(File::from(open(path, flags, Mode::empty())?))
+}
+
+/// Opens what was found; the checks before are all that keeps links out here.
+#[cfg(not(target_os = "linux"))]
+fn open_unlinked(path: &Path) -> io::Result<File> {
+    File::open(path)
 }
 
 fn disk(name: &str, source: io::Error) -> FolderError {
@@ -298,6 +316,22 @@ mod tests {
         assert!(root.read("dangling.toml").is_err() && root.read("loop.toml").is_err());
         assert_eq!(root.read("inside.toml").unwrap().bytes, b"a");
         assert_eq!(root.names().unwrap(), ["a.toml", "inside.toml"]);
+    }
+
+    #[cfg(target_os = "linux")]
+    #[test]
+    fn identity_what_came_in_the_place_of_a_file_is_not_opened() {
+        use std::os::unix::fs::symlink;
+        let scratch = scratch();
+        let place = scratch.path().join("open/a.toml");
+        assert!(open_unlinked(&place).unwrap().metadata().unwrap().is_file());
+        fs::remove_file(&place).unwrap();
+        symlink("../outside.toml", &place).unwrap();
+        assert!(open_unlinked(&place).is_err());
+        // Nobody writes into the pipe: opening it as a file would wait for ever.
+        let pipe = scratch.path().join("open/pipe.toml");
+        assert!(std::process::Command::new("mkfifo").arg(&pipe).status().unwrap().success());
+        assert!(!open_unlinked(&pipe).unwrap().metadata().unwrap().is_file());
     }
 
     #[test]
