@@ -445,7 +445,7 @@ pub struct FigurePage {
     pub figure: Figure,
     /// The same as SVG with the page's colours.
     pub svg: String,
-    /// Where the panels of a map or the bins of a histogram lie in it: left, top, width, height; empty for other figures.
+    /// Where the panels lie in it whose values are read under the pointer: left, top, width, height, of a round frame those of the square about its rim; after the frames of a polar plot those of their enlarged circles; empty for other figures.
     pub fields_paper_mm: Vec<[f64; 4]>,
 }
 

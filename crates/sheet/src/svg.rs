@@ -25,15 +25,28 @@ use paper::Paper;
 pub use colour_scale::colours as level_colours;
 pub use drawing::contour_data_mm;
 
-/// Where the panels of a map or the bins of a histogram lie on paper: left, top, width and height in millimetres; empty for other figures.
+/// Where the panels of a figure with values under the pointer lie on paper: left, top, width and height in millimetres, of a
+/// round frame those of the square about its rim; after the frames of a polar plot those of their enlarged circles; empty for
+/// other figures.
 #[must_use]
 pub fn fields_paper_mm(body: &Body) -> Vec<[f64; 4]> {
-    let fields = match body {
-        Body::Map(map) => map::fields(map),
-        Body::Histogram(histogram) => vec![histogram::field_of(histogram)],
-        _ => Vec::new(),
-    };
-    fields.iter().map(|field| [field.left, field.top, field.width, field.height]).collect()
+    match body {
+        Body::Map(map) => map::fields(map).iter().map(field::Field::sides).collect(),
+        Body::Histogram(histogram) => vec![histogram::field_of(histogram).sides()],
+        Body::Stems(stems) => stems::fields(stems).iter().map(stems::Field::sides).collect(),
+        Body::Polar(polar) => {
+            let frames = polar::frames(polar);
+            let details = frames.iter().filter_map(polar::Frame::detail_square);
+            frames.iter().map(polar::Frame::square).chain(details).collect()
+        }
+        Body::Round(chart) => round::frames(chart).iter().map(round::Frame::square).collect(),
+        Body::Chart(_) | Body::Drawing(_) | Body::Bars(_) | Body::PairedBars(_) => Vec::new(),
+    }
+}
+
+/// The square about a circle: left, top, width, height.
+fn square_round([x, y]: [f64; 2], radius: f64) -> [f64; 4] {
+    [x - radius, y - radius, 2.0 * radius, 2.0 * radius]
 }
 
 /// Width of every figure on paper.
@@ -222,6 +235,64 @@ mod tests {
         for palette in [LIGHT, DARK] {
             assert!(contrast(palette.first, palette.second) > 1.3);
             assert!(contrast(palette.first, palette.third) > 1.3);
+        }
+    }
+
+    #[test]
+    fn identity_fields_of_round_figures_are_the_squares_about_their_rims() {
+        use crate::figure::{Axis, Polar, PolarDetail, PolarPanel, RoundChart, RoundCurve, Tick};
+        use crate::markup::Markup;
+        let axis = |range| Axis {
+            quantity: "bearing_force_n".to_owned(),
+            label: Markup::default(),
+            range,
+            ticks: Vec::new(),
+        };
+        let detail = PolarDetail {
+            centre: [30.0, 0.0],
+            radius: 1.0,
+            bar: Tick { value: 1.0, label: "1 N".to_owned() },
+        };
+        let panel = |name: &str, detail| PolarPanel {
+            name: name.to_owned(),
+            title: Markup::default(),
+            radius: axis([0.0, 100.0]),
+            series: Vec::new(),
+            arrows: Vec::new(),
+            detail,
+        };
+        let curve = |name: &str| RoundCurve {
+            name: name.to_owned(),
+            label: Markup::default(),
+            points: vec![[0.0, 1.0, 1.0]],
+        };
+        let polar = Body::Polar(Polar { panels: vec![panel("a", Some(detail)), panel("b", None)] });
+        let round = Body::Round(RoundChart {
+            angle: axis([0.0, 360.0]),
+            radius: axis([0.0, 1.0]),
+            scale: Markup::default(),
+            curves: vec![curve("ahead"), curve("behind")],
+        });
+        for (body, count) in [(polar, 3), (round, 2)] {
+            let fields = fields_paper_mm(&body);
+            assert_eq!(fields.len(), count);
+            let figure = Figure {
+                id: "a".to_owned(),
+                title: String::new(),
+                caption: Markup::default(),
+                description: String::new(),
+                key_numbers: Vec::new(),
+                body,
+            };
+            let svg = render(&figure, Theme::Light);
+            for [left, top, width, height] in fields {
+                assert_eq!(width, height);
+                let [x, y, radius] = [left + 0.5 * width, top + 0.5 * height, 0.5 * width].map(paper::number);
+                // Of these figures nothing but rims and spokes is drawn; the spoke to the right ends at the rim.
+                let end = paper::pair([left + width, top + 0.5 * height]);
+                let circle = format!("cx=\"{x}\" cy=\"{y}\" r=\"{radius}\"");
+                assert!(svg.contains(&circle) || svg.contains(&format!("L{end}\"")), "{circle} in {svg}");
+            }
         }
     }
 

@@ -150,7 +150,7 @@ export default [
     const { figures } = await stand.json(`/jobs/${id}`);
     const { figure } = figures.find((each) => each.figure.body.kind === 'histogram');
     const histogram = page.locator(`.study [data-figure="${figure.id}"] .plot`);
-    await histogram.focus();
+    await histogram.locator('.picture').focus();
     for (const share of figure.body.shares.slice(0, 3)) {
       await page.keyboard.press('ArrowRight');
       assert.ok((await histogram.locator('.read b').last().innerText()).startsWith(share.toFixed(2).slice(0, 3)), `${share}`);
@@ -240,6 +240,137 @@ export default [
     const line = await map.locator('.line').first().boundingBox();
     const field = await picture.boundingBox();
     assert.ok(Math.abs(line.x + 1 - field.x - at(left + width / 4, 0).x) < 3, `${line.x} in ${field.x}`);
+  })],
+
+  ['a torque–twist loop reads each of its branches and is zoomed', onDrive(async ({ page, stand }) => {
+    await settled(page);
+    await tab(page, 'How exact is it?');
+    const card = page.locator('[data-figure="torque-twist"]');
+    await card.scrollIntoViewIfNeeded();
+    const plot = card.locator('.u-over').first();
+    await plot.waitFor();
+    await card.evaluate((element) => element.scrollIntoView({ block: 'start' }));
+    const { figure } = await stand.json(`/drives/${SHOULDER}/figures/torque-twist`);
+    const branches = figure.body.panels[0].series.map((series) => [...series.pieces[0]].sort(([a], [b]) => a - b));
+    const at = (points, x) => {
+      const after = points.findIndex(([px]) => px >= x);
+      const [[ax, ay], [bx, by]] = [points[after - 1], points[after]];
+      return ay + ((by - ay) * (x - ax)) / (bx - ax);
+    };
+    const box = await plot.boundingBox();
+    await page.mouse.move(box.x + box.width * 0.7, box.y + 30);
+    const number = (text) => Number(text.replace('−', '-').replace(',', ''));
+    const torque = number(await card.locator('.read b').innerText());
+    const read = (await card.locator('.legend').first().locator('.entry b').allInnerTexts()).map(number);
+    assert.equal(read.length, 3);
+    for (const [index, value] of read.entries()) {
+      const expected = at(branches[index], torque);
+      assert.ok(Math.abs(value - expected) < 0.01, `${value} for ${expected} at ${torque}`);
+    }
+    // The falling branch lies behind the rising one.
+    assert.ok(read[1] > read[0], read.join());
+    // The dots are at the values that are read, and not at the points computed.
+    const dots = await card.locator('.panel').first().locator('.u-cursor-pt').evaluateAll((all) => all.map((dot) => dot.getBoundingClientRect().x + dot.getBoundingClientRect().width / 2));
+    for (const x of dots) assert.ok(Math.abs(x - box.x - box.width * 0.7) < 3, `${x}`);
+    // The enlarged part reads as well, is zoomed on its own, and keys zoom both.
+    await card.locator('.panel').nth(1).evaluate((element) => element.scrollIntoView({ block: 'start' }));
+    const part = await card.locator('.u-over').nth(1).boundingBox();
+    await page.mouse.move(part.x + part.width * 0.6, part.y + 30);
+    assert.equal(await card.locator('.legend').nth(1).locator('.entry b').count(), 3);
+    await page.mouse.down();
+    await page.mouse.move(part.x + part.width * 0.8, part.y + 30, { steps: 4 });
+    await page.mouse.up();
+    await page.mouse.move(part.x + part.width * 0.5, part.y + 30);
+    const [from, to] = figure.body.panels[1].detail_x.range;
+    assert.ok(Math.abs(number(await card.locator('.read b').innerText()) - (from + 0.7 * (to - from))) < 0.3);
+    await card.getByRole('button', { name: 'whole range' }).click();
+    await card.locator('.plot').focus();
+    await page.keyboard.press('+');
+    await card.getByRole('button', { name: 'whole range' }).waitFor();
+    await page.keyboard.press('0');
+    assert.equal(await card.getByRole('button', { name: 'whole range' }).count(), 0);
+  })],
+
+  ['polar plots and orders read what is nearest, by pointer and by keys', onDrive(async ({ page, stand }) => {
+    await settled(page);
+    const MM = 165;
+    const shownOf = async (id) => {
+      const card = page.locator(`[data-figure="${id}"]`);
+      await card.scrollIntoViewIfNeeded();
+      const picture = card.locator('.picture');
+      await picture.waitFor();
+      const { figure, fields_paper_mm: fields } = await stand.json(`/drives/${SHOULDER}/figures/${id}`);
+      const hover = async ([x, y]) => {
+        const box = await picture.boundingBox();
+        await picture.hover({ position: { x: (x * box.width) / MM, y: (y * box.width) / MM } });
+      };
+      return { card, picture, body: figure.body, fields, hover, values: () => card.locator('.values b').allInnerTexts() };
+    };
+    /** Where a vector stands in a round field with a rim of so much. */
+    const on = ([left, top, width, height], rim, [x, y]) => [left + (width / 2) * (1 + x / rim), top + (height / 2) * (1 - y / rim)];
+    await tab(page, 'Does it carry?');
+    const force = await shownOf('bearing-force-rated');
+    const ring = force.body.panels[1];
+    const tip = ring.series[0].pieces[0][40];
+    await force.hover(on(force.fields[1], ring.radius.range[1], tip));
+    const [length, direction] = (await force.values()).map((text) => Number.parseFloat(text));
+    assert.ok(Math.abs(length - Math.hypot(...tip)) < 25, `${length} for ${Math.hypot(...tip)}`);
+    const turn = (Math.atan2(tip[1], tip[0]) * 180) / Math.PI - direction;
+    assert.ok(Math.abs(((turn + 540) % 360) - 180) < 3, `${direction} for ${tip}`);
+    assert.equal(await force.card.locator('.dot').count(), 1);
+
+    await tab(page, 'How exact is it?');
+    const error = await shownOf('transmission-error-polar');
+    const [low, high] = error.body.radius.range;
+    await error.hover(on(error.fields[1], high - low, [0, 0.5 * (high - low)]));
+    const [angle, band] = await error.values();
+    assert.ok(Math.abs(Number.parseFloat(angle) - 90) < 0.6 && angle.endsWith('°'), angle);
+    const [, least, greatest] = error.body.curves[1].points.find(([deg]) => deg.toFixed(1) === Number.parseFloat(angle).toFixed(1)) ?? [];
+    assert.deepEqual(band.replaceAll('−', '-').split(' to ').map(Number), [least, greatest].map((value) => Number(value.toFixed(3))));
+
+    const orders = await shownOf('transmission-error-spectrum');
+    await orders.picture.focus();
+    for (const stem of orders.body.panels[0].stems.slice(0, 5)) {
+      await page.keyboard.press('ArrowRight');
+      assert.equal((await orders.values())[0], String(stem.x));
+    }
+    await page.keyboard.press('ArrowDown');
+    assert.match(await orders.card.locator('.values').innerText(), /load clockwise/);
+  })],
+
+  ['every picture is zoomed by a drag and by keys, and comes back', onDrive(async ({ page }) => {
+    await settled(page);
+    for (const [question, id] of [['Does it mesh?', 'section'], ['Does it carry?', 'force-map-rated'], ['Does it last?', 'margins'], ['How exact is it?', 'transmission-error-spectrum']]) {
+      await tab(page, question);
+      const card = page.locator(`[data-figure="${id}"]`);
+      await card.scrollIntoViewIfNeeded();
+      const picture = card.locator('.picture');
+      await picture.waitFor();
+      await picture.evaluate((element) => element.scrollIntoView({ block: 'start' }));
+      const frame = await picture.boundingBox();
+      const width = () => picture.locator('svg').evaluate((svg) => svg.getBoundingClientRect().width);
+      const line = () => picture.locator('svg path:is(.f-edge, .f-axis, .f-grid)').first().evaluate((path) => Number.parseFloat(getComputedStyle(path).strokeWidth) * path.ownerSVGElement.getScreenCTM().a);
+      const [before, thin] = [await width(), await line()];
+      const [x, y] = [frame.x + frame.width * 0.6, frame.y + 40];
+      await page.mouse.move(x, y);
+      await page.mouse.down();
+      await page.mouse.move(x + frame.width / 4, y + 20, { steps: 4 });
+      await page.mouse.up();
+      await until(`${id} is zoomed`, async () => Math.abs((await width()) / before - 4) < 0.1);
+      // What was dragged over is what is seen, in a frame as large as before, with lines as thin.
+      const svg = await picture.locator('svg').boundingBox();
+      const seen = (frame.x + frame.width / 2 - svg.x) / svg.width;
+      assert.ok(Math.abs(seen - 0.725) < 0.02, `${id}: ${seen}`);
+      assert.ok(Math.abs((await picture.boundingBox()).height - frame.height) < 1);
+      assert.ok(Math.abs((await line()) - thin) < 0.05, `${id}: ${await line()} for ${thin}`);
+      await card.getByRole('button', { name: 'whole picture' }).click();
+      assert.equal(await width(), before);
+      await picture.focus();
+      await page.keyboard.press('+');
+      await until(`${id} is zoomed by a key`, async () => (await width()) > 1.3 * before);
+      await page.keyboard.press('Escape');
+      assert.equal(await width(), before);
+    }
   })],
 
   ['two drives stand side by side with their differences', onDrive(async ({ page }) => {

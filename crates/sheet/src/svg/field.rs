@@ -41,6 +41,11 @@ impl Field<'_> {
         self.left + self.width
     }
 
+    /// Left, top, width, height.
+    pub fn sides(&self) -> [f64; 4] {
+        [self.left, self.top, self.width, self.height]
+    }
+
     /// Ticks and labels on the left, ticks below, and labels there too if the field is the last one.
     pub fn draw_ticks(&self, paper: &mut Paper, has_x_labels: bool) {
         for tick in &self.y.ticks {

@@ -26,7 +26,7 @@ const SPOKE_COUNT: usize = 12;
 const SAMPLE_MM: f64 = 8.0;
 
 /// Where a frame lies on paper.
-struct Frame<'a> {
+pub struct Frame<'a> {
     centre: [f64; 2],
     radius_mm: f64,
     panel: &'a PolarPanel,
@@ -42,24 +42,53 @@ impl Frame<'_> {
         let (sine, cosine) = sin_cos(angle_rad);
         [self.centre[0] + distance_mm * cosine, self.centre[1] - distance_mm * sine]
     }
+
+    /// The square round the rim: left, top, width, height.
+    pub fn square(&self) -> [f64; 4] {
+        super::square_round(self.centre, self.radius_mm)
+    }
+
+    /// The square round the circle in which a part is drawn larger, where there is one.
+    pub fn detail_square(&self) -> Option<[f64; 4]> {
+        let detail = self.panel.detail.as_ref()?;
+        Some(super::square_round(self.at(detail_place(self, detail)), DETAIL_MM))
+    }
 }
 
 /// Draws a polar plot.
 pub fn draw(paper: &mut Paper, polar: &Polar) {
-    let share = WIDTH_PAPER_MM / polar.panels.len().max(1) as f64;
-    let radius_mm = (0.5 * share - SIDE_MM).min(LARGEST_RADIUS_MM);
-    for (index, panel) in polar.panels.iter().enumerate() {
-        let centre = [(index as f64 + 0.5) * share, HEAD_MM + radius_mm];
-        let frame = Frame { centre, radius_mm, panel };
-        paper.open_group(&panel.name);
-        draw_frame(paper, &frame);
+    let frames = frames(polar);
+    for frame in &frames {
+        paper.open_group(&frame.panel.name);
+        draw_frame(paper, frame);
         paper.close_group();
     }
-    let bottom = HEAD_MM + 2.0 * radius_mm;
+    let bottom = HEAD_MM + 2.0 * radius_mm(polar);
     if let Some(panel) = polar.panels.first() {
         draw_legend(paper, &panel.series, bottom + FOOT_MM - 2.0);
     }
     paper.height_mm = bottom + FOOT_MM;
+}
+
+/// Width of paper for each frame.
+fn share_mm(polar: &Polar) -> f64 {
+    WIDTH_PAPER_MM / polar.panels.len().max(1) as f64
+}
+
+fn radius_mm(polar: &Polar) -> f64 {
+    (0.5 * share_mm(polar) - SIDE_MM).min(LARGEST_RADIUS_MM)
+}
+
+/// The frames from left to right.
+pub fn frames(polar: &Polar) -> Vec<Frame<'_>> {
+    let (share, radius_mm) = (share_mm(polar), radius_mm(polar));
+    let centre = |index: usize| [(index as f64 + 0.5) * share, HEAD_MM + radius_mm];
+    polar
+        .panels
+        .iter()
+        .enumerate()
+        .map(|(index, panel)| Frame { centre: centre(index), radius_mm, panel })
+        .collect()
 }
 
 fn draw_frame(paper: &mut Paper, frame: &Frame<'_>) {

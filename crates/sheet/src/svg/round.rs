@@ -24,7 +24,7 @@ const RULER_MM: f64 = 12.0;
 const SPOKE_COUNT: usize = 12;
 
 /// Where a frame lies on paper.
-struct Frame<'a> {
+pub struct Frame<'a> {
     centre: [f64; 2],
     rim_mm: f64,
     chart: &'a RoundChart,
@@ -44,28 +44,37 @@ impl Frame<'_> {
     fn at(&self, angle_deg: f64, value: f64) -> [f64; 2] {
         self.towards(radians(angle_deg), self.radius_mm(value))
     }
+
+    /// The square round the rim: left, top, width, height.
+    pub fn square(&self) -> [f64; 4] {
+        super::square_round(self.centre, self.rim_mm)
+    }
 }
 
 /// Draws values over a whole turn.
 pub fn draw(paper: &mut Paper, chart: &RoundChart) {
-    let share = (WIDTH_PAPER_MM - RULER_MM) / chart.curves.len().max(1) as f64;
-    let rim_mm = (0.5 * share - SIDE_MM).min(LARGEST_RADIUS_MM);
-    let frame = |index: usize| Frame {
-        centre: [RULER_MM + (index as f64 + 0.5) * share, HEAD_MM + rim_mm],
-        rim_mm,
-        chart,
-    };
     paper.text(Type::Text, [0.0, 3.6], Anchor::Start, &chart.radius.label);
     paper.text(Type::Text, [WIDTH_PAPER_MM, 3.6], Anchor::End, &chart.scale);
-    draw_ruler(paper, &frame(0));
-    for (index, curve) in chart.curves.iter().enumerate() {
-        let frame = frame(index);
+    let frames = frames(chart);
+    if let Some(first) = frames.first() {
+        draw_ruler(paper, first);
+    }
+    for (frame, curve) in frames.iter().zip(&chart.curves) {
         paper.open_group(&curve.name);
-        draw_frame(paper, &frame, &curve.label);
-        draw_curve(paper, &frame, curve);
+        draw_frame(paper, frame, &curve.label);
+        draw_curve(paper, frame, curve);
         paper.close_group();
     }
+    let rim_mm = frames.first().map_or(LARGEST_RADIUS_MM, |frame| frame.rim_mm);
     paper.height_mm = HEAD_MM + 2.0 * rim_mm + FOOT_MM;
+}
+
+/// The frames from left to right.
+pub fn frames(chart: &RoundChart) -> Vec<Frame<'_>> {
+    let share = (WIDTH_PAPER_MM - RULER_MM) / chart.curves.len().max(1) as f64;
+    let rim_mm = (0.5 * share - SIDE_MM).min(LARGEST_RADIUS_MM);
+    let centre = |index: usize| [RULER_MM + (index as f64 + 0.5) * share, HEAD_MM + rim_mm];
+    (0..chart.curves.len()).map(|index| Frame { centre: centre(index), rim_mm, chart }).collect()
 }
 
 fn draw_frame(paper: &mut Paper, frame: &Frame<'_>, title: &Markup) {

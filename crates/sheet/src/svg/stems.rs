@@ -16,7 +16,7 @@ const RIGHT_MM: f64 = 5.0;
 const DOT_MM: f64 = 0.6;
 
 /// Where a panel lies on paper.
-struct Field<'a> {
+pub struct Field<'a> {
     left: f64,
     right: f64,
     top: f64,
@@ -38,34 +38,47 @@ impl Field<'_> {
     fn bottom(&self) -> f64 {
         self.top + self.height
     }
+
+    /// Left, top, width, height.
+    pub fn sides(&self) -> [f64; 4] {
+        [self.left, self.top, self.right - self.left, self.height]
+    }
 }
 
 /// Draws stems.
 pub fn draw(paper: &mut Paper, stems: &Stems) {
+    let fields = fields(stems);
+    for (index, (panel, field)) in stems.panels.iter().zip(&fields).enumerate() {
+        let row_top = field.top - SLANT_MM - ROW_MM;
+        let base = row_top - HEAD_MM + 3.6;
+        paper.open_group(&panel.name);
+        paper.text(Type::Text, [0.0, base], Anchor::Start, &panel.y.label);
+        paper.text(Type::Text, [field.right, base], Anchor::End, &panel.title);
+        draw_axes(paper, field, index + 1 == stems.panels.len());
+        draw_panel(paper, field, panel, row_top);
+        paper.close_group();
+    }
+    let Some(last) = fields.last() else { return };
+    let middle = 0.5 * (last.left + last.right);
+    paper.text(Type::Text, [middle, last.bottom() + FOOT_MM - 1.5], Anchor::Middle, &stems.x.label);
+    paper.height_mm = last.bottom() + FOOT_MM;
+}
+
+/// The fields of the panels, one under another.
+pub fn fields(stems: &Stems) -> Vec<Field<'_>> {
     let widest = stems.panels.iter().map(|panel| widest_label_mm(&panel.y.ticks)).fold(0.0, f64::max);
     let left = 3.0 + TICK_MM + widest;
     let right = WIDTH_PAPER_MM - RIGHT_MM;
     let mut top = 0.0;
-    for (index, panel) in stems.panels.iter().enumerate() {
-        let field = Field {
-            left,
-            right,
-            top: top + HEAD_MM + ROW_MM + SLANT_MM,
-            height: panel.height_paper_mm,
-            x: &stems.x,
-            y: &panel.y,
-        };
-        paper.open_group(&panel.name);
-        paper.text(Type::Text, [0.0, top + 3.6], Anchor::Start, &panel.y.label);
-        paper.text(Type::Text, [right, top + 3.6], Anchor::End, &panel.title);
-        draw_axes(paper, &field, index + 1 == stems.panels.len());
-        draw_panel(paper, &field, panel, top + HEAD_MM);
-        paper.close_group();
+    let mut fields = Vec::new();
+    for panel in &stems.panels {
+        let height = panel.height_paper_mm;
+        let field =
+            Field { left, right, top: top + HEAD_MM + ROW_MM + SLANT_MM, height, x: &stems.x, y: &panel.y };
         top = field.bottom() + GAP_MM;
+        fields.push(field);
     }
-    let bottom = top - GAP_MM;
-    paper.text(Type::Text, [0.5 * (left + right), bottom + FOOT_MM - 1.5], Anchor::Middle, &stems.x.label);
-    paper.height_mm = bottom + FOOT_MM;
+    fields
 }
 
 fn draw_axes(paper: &mut Paper, field: &Field<'_>, has_x_labels: bool) {

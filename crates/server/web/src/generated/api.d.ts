@@ -976,7 +976,7 @@ export interface components {
         };
         /** @description A figure with its picture. */
         FigurePage: {
-            /** @description Where the panels of a map or the bins of a histogram lie in it: left, top, width, height; empty for other figures. */
+            /** @description Where the panels lie in it whose values are read under the pointer: left, top, width, height, of a round frame those of the square about its rim; after the frames of a polar plot those of their enlarged circles; empty for other figures. */
             fields_paper_mm: number[][];
             /** @description The figure as data, with ready-made ticks and labels; a drawing without its marks, which the picture shows. */
             figure: components["schemas"]["Figure"];

@@ -1,7 +1,7 @@
 // Charts as the plotting library gets them.
 import { expect, it } from 'vitest';
-import type { Axis, Chart, Panel } from '../generated/api';
-import { canPlot, columns, cursorOn, ticks, valueAt } from './chart';
+import type { Axis, Body, Chart, Panel } from '../generated/api';
+import { asChart, canPlot, columns, cursorOn, narrowed, runs, ticks, valueAt } from './chart';
 
 const axis = (range: [number, number], values: number[]): Axis => ({
   quantity: 'crank_angle_rad',
@@ -44,6 +44,29 @@ it('identity_a_curve_that_turns_back_is_not_plotted', () => {
     ({ x: axis([0, 4], []), panels: [{ ...panel, series: [{ ...panel.series[0], pieces }] }] }) as unknown as Chart;
   expect(canPlot(chart([[[0, 0], [1, 1], [1, 2]]]))).toBe(true);
   expect(canPlot(chart([[[0, 0], [1, 1], [0.5, 2]]]))).toBe(false);
+});
+
+it('identity_a_loop_is_plotted_and_reads_each_of_its_branches', () => {
+  const [rising, falling] = [[[-1, -2], [1, 0], [1, 2]], [[1, 2], [-1, 0], [-1, -2]]];
+  const series = [rising, falling].map((piece) => ({ ...panel.series[0], pieces: [piece] }));
+  const chart = asChart({ kind: 'chart', x: axis([-1, 1], []), panels: [{ ...panel, series }] } as unknown as Body);
+  expect(chart && canPlot(chart)).toBe(true);
+  expect(chart?.panels[0]?.series.map((each) => valueAt(each.pieces, 0))).toEqual([-1, 1]);
+});
+
+it('identity_a_symbol_is_written_with_its_subscript_below_and_words_as_they_are', () => {
+  const written = runs([{ tag: 'symbol', text: 'w_0' }, { tag: 'words', text: ' = ' }, { tag: 'symbol', text: 'j' }]);
+  expect(written.map(({ text, isSymbol, isBelow }) => [text, isSymbol, isBelow])).toEqual([
+    ['w', true, false], ['0', false, true], [' = ', false, false], ['j', true, false],
+  ]);
+});
+
+it('identity_a_zoom_by_keys_keeps_what_is_read_in_its_place_and_ends_with_the_whole', () => {
+  expect(narrowed([0, 360], [0, 360], 0.5, 90)).toEqual([45, 225]);
+  expect(narrowed([0, 360], [45, 225], 0.5, 0)).toEqual([0, 90]);
+  expect(narrowed([0, 360], [45, 225], 2, 90)).toBeNull();
+  const [from, to] = narrowed([0, 1], [0.5, 0.5001], 0.1, 0.5) ?? [0, 0];
+  expect(to - from).toBeCloseTo(1e-4, 9);
 });
 
 it('identity_values_between_points_and_none_between_pieces', () => {

@@ -1,5 +1,5 @@
 // Charts of the server for the plotting library: aligned columns, axes with ready-made ticks, lines of the page's colours.
-import type { Axis, Body, Chart, Panel, SeriesStyle } from '../generated/api';
+import type { Axis, Body, Chart, Markup, Panel, SeriesStyle } from '../generated/api';
 import { digitsOf, formatNumber } from '../shared/numbers';
 
 /** One line of a plot; pieces of a curve are lines of their own with one name. */
@@ -19,14 +19,40 @@ export interface Columns {
 
 const ascends = (points: number[][]) => points.every((point, at) => at === 0 || (point[0] ?? 0) >= (points[at - 1]?.[0] ?? 0));
 
-/** The chart that a figure is, if it is one; the kind stands beside the chart's own keys. */
+const rightwards = (piece: number[][]) => (ascends(piece) ? piece : piece.toReversed());
+
+/** The chart that a figure is, if it is one, with curves that come back, as the falling branch of a loop does, from left to right too. */
 export function asChart(body: Body): Chart | null {
-  return 'kind' in body && body.kind === 'chart' ? (body as Chart) : null;
+  // The kind stands beside the chart's own keys.
+  if (!('kind' in body) || body.kind !== 'chart') return null;
+  const chart = body as Chart;
+  const panels = chart.panels.map((panel) => ({
+    ...panel,
+    series: panel.series.map((series) => ({ ...series, pieces: series.pieces.map(rightwards) })),
+  }));
+  return { ...chart, panels };
 }
 
 /** Whether all curves go from left to right, as a plot with a common axis needs them. */
 export function canPlot(chart: Chart): boolean {
   return chart.panels.every((panel) => panel.series.every((series) => series.pieces.every(ascends)));
+}
+
+/** Letters that are written in one go. */
+export interface Run {
+  text: string;
+  isSymbol: boolean;
+  /** Whether they stand lower and are smaller, as a subscript. */
+  isBelow: boolean;
+}
+
+/** Words with their letters and subscripts apart: `w_0` is a symbol with a run below it. */
+export function runs(words: Markup): Run[] {
+  return words.flatMap(({ tag, text }): Run[] => {
+    const [letter = '', ...below] = tag === 'symbol' ? text.split('_') : [text];
+    const first = { text: letter, isSymbol: tag === 'symbol', isBelow: false };
+    return below.length > 0 ? [first, { text: below.join(' '), isSymbol: false, isBelow: true }] : [first];
+  });
 }
 
 /** How often each position occurs in a piece: twice where a curve jumps. */
@@ -105,6 +131,18 @@ function roundStep(least: number): number {
   const power = 10 ** Math.floor(Math.log10(least));
   const factor = [1, 2, 5, 10].find((each) => each * power >= least * (1 - 1e-9)) ?? 10;
   return factor * power;
+}
+
+/** Shortest part of an axis that is shown, of the whole. */
+const LEAST_SHARE = 1e-4;
+
+/** A part of an axis shorter by a factor, with a value where it was; nothing where it would be the whole. */
+export function narrowed([low = 0, high = 1]: number[], [from, to]: [number, number], factor: number, about: number): [number, number] | null {
+  const span = Math.max((to - from) * factor, (high - low) * LEAST_SHARE);
+  if (span >= high - low) return null;
+  const share = Math.min(Math.max((about - from) / (to - from), 0), 1);
+  const start = Math.min(Math.max(about - share * span, low), high - span);
+  return [start, start + span];
 }
 
 /** Where the crank's cursor stands on an axis that shows a turn or a part of it that repeats. */
