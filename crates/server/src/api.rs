@@ -413,6 +413,30 @@ pub struct Explanation {
     pub sources: Vec<String>,
     /// Everything as the command line explains it.
     pub text: String,
+    /// The same in parts: each thing that has the name.
+    pub entries: Vec<ExplainedEntry>,
+}
+
+/// A thing that is explained.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct ExplainedEntry {
+    /// `check`, `formula`, `quantity`, `key` or `source`.
+    pub what: String,
+    /// The name by which it is found.
+    pub name: String,
+    /// What it is, in a few words.
+    pub title: String,
+    /// What there is to say of it, a line each.
+    pub lines: Vec<ExplainedLine>,
+}
+
+/// A line of an explanation.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct ExplainedLine {
+    /// What the line says.
+    pub label: String,
+    /// The line.
+    pub text: String,
 }
 
 // --- figures, tables, files ---------------------------------------------------------------------
@@ -503,6 +527,8 @@ pub struct Job {
     pub file: String,
     /// Generation of the text that it was begun with.
     pub generation: u64,
+    /// SHA-256 of that text: the desk may come back to it.
+    pub sha256: String,
     /// What was asked for.
     pub work: Work,
     /// What it does, in words.
@@ -563,7 +589,7 @@ pub struct Comparison {
     pub values: Vec<ComparedValue>,
     /// Checks that either has.
     pub findings: Vec<ComparedFinding>,
-    /// Section of each as SVG.
+    /// Section of each as SVG, both to one scale.
     pub pictures_svg: [String; 2],
 }
 

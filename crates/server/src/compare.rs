@@ -3,7 +3,7 @@
 use crate::api::{ComparedFinding, ComparedValue, Comparison};
 use crate::compute::Computed;
 use crate::desk::differences;
-use crate::picture::small_section;
+use crate::picture::small_sections;
 use crate::verdict::finding_row;
 use reducer::finding::Finding;
 use reducer::results::Assessment;
@@ -28,7 +28,10 @@ pub fn comparison(files: [&str; 2], computed: [&Computed; 2], assessments: [&Ass
             })
             .collect(),
         findings: findings(computed, assessments),
-        pictures_svg: [0, 1].map(|side| small_section(drives[side], &format!("{side}-{}", files[side]))),
+        pictures_svg: {
+            let names = [0, 1].map(|side| format!("{side}-{}", files[side]));
+            small_sections([0, 1].map(|side| (drives[side], names[side].as_str())))
+        },
     }
 }
 

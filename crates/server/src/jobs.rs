@@ -143,6 +143,7 @@ impl Jobs {
             id: list.begun,
             file: name.to_owned(),
             generation,
+            sha256: file.sha256.clone(),
             work: work.clone(),
             title,
             state: JobState::Waiting,

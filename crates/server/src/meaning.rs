@@ -1,8 +1,8 @@
 //! A check, formula, quantity, key or source explained, as the command line explains it.
 
-use crate::api::Explanation;
+use crate::api::{ExplainedEntry, ExplainedLine, Explanation};
 use reducer::registry::{self, Formula, Source};
-use sheet::explain::{find, in_words};
+use sheet::explain::{Entry, find, in_words};
 
 /// Characters of a line of the whole text.
 const WIDTH: usize = 90;
@@ -30,7 +30,18 @@ pub fn explanation(name: &str) -> Option<Explanation> {
         sources: formula
             .map_or_else(|| registry::source(name).map(in_full).into_iter().collect(), of_formula),
         text: texts.join("\n"),
+        entries: entries.into_iter().map(explained).collect(),
     })
+}
+
+fn explained(entry: Entry) -> ExplainedEntry {
+    let line = |(label, text): (&str, String)| ExplainedLine { label: label.to_owned(), text };
+    ExplainedEntry {
+        what: entry.what.to_owned(),
+        name: entry.name,
+        title: entry.title,
+        lines: entry.lines.into_iter().map(line).collect(),
+    }
 }
 
 /// The formula of that name, or of the check of that name.

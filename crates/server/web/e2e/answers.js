@@ -23,6 +23,24 @@ export default [
     await until('its value has the focus', () => page.evaluate(() => Boolean(document.activeElement?.closest('[data-path^="geometry."]'))));
   })],
 
+  ['a check that takes a study leads to it, and formulas are set with powers and indices', onDrive(async ({ page }) => {
+    await settled(page);
+    const lot = page.locator('.list li', { hasText: 'yield of a lot of' });
+    await lot.getByRole('button', { name: 'to the yield study' }).click();
+    await until('the study has the focus', () => page.evaluate(() => document.activeElement?.closest('.study') !== null));
+    await lot.getByRole('button', { name: /Formula and source/ }).click();
+    // What is explained without a formula stands in two columns, the second as wide as there is room.
+    const line = lot.locator('dl dd').first();
+    await line.waitFor();
+    const wide = await lot.locator('.explained dl').first().boundingBox();
+    const text = await line.boundingBox();
+    assert.ok(Math.abs(text.x + text.width - wide.x - wide.width) < 1 && text.width > 100, JSON.stringify(text));
+    const loops = page.locator('.list li', { hasText: 'trochoid is contracted' });
+    await loops.getByRole('button', { name: /Formula and source/ }).click();
+    await loops.locator('.expression sub').first().waitFor();
+    assert.doesNotMatch(await loops.locator('.expression').innerText(), /[_^]/);
+  })],
+
   ['checks stand by margin, and the counts are those of the command line', onDrive(async ({ page, stand }) => {
     await settled(page);
     const { findings, words } = await stand.json(`/drives/${SHOULDER}/verdict`);
@@ -159,6 +177,13 @@ export default [
     const numbers = await downloaded(page, () => page.locator('.study article').first().getByRole('link', { name: 'Numbers as CSV' }).click());
     assert.match(numbers.name, /\.csv$/);
     assert.ok(numbers.bytes.toString().split('\n').length > 5, numbers.bytes.toString());
+    // It is of the values that stand there again after they were changed and taken back.
+    const old = page.locator('.study .note', { hasText: 'before the last change' });
+    assert.equal(await old.count(), 0);
+    await type(page, 'requirement.rated_torque', '150 N·m');
+    await old.waitFor();
+    await page.getByRole('button', { name: /^Undo/ }).click();
+    await old.waitFor({ state: 'detached' });
   })],
 
   ['each shop file is byte for byte what the command line writes', onDrive(async ({ page, stand }) => {
@@ -373,7 +398,7 @@ export default [
     }
   })],
 
-  ['two drives stand side by side with their differences', onDrive(async ({ page }) => {
+  ['two drives stand side by side with their differences', onDrive(async ({ page, stand }) => {
     await page.getByRole('link', { name: 'orchard-arm-shoulder' }).waitFor();
     for (const name of ['orchard-arm-shoulder', 'sorting-table-index']) {
       await page.getByRole('button', { name: `Choose ${name} for comparing` }).click();
@@ -383,6 +408,13 @@ export default [
     const row = page.locator('tr', { has: page.locator('th', { hasText: /^geometry\.ring_radius$/ }) });
     assert.match(await row.innerText(), /62 mm[\s\S]*48 mm/);
     await until('checks of both', async () => (await page.locator('.check').count()) > 20, 60_000);
+    // Both are drawn to one scale, and the page says so.
+    await page.getByText('drawn to one scale').waitFor();
+    const drawn = await page.locator('.heads .picture').evaluateAll((pictures) => pictures.map((picture) =>
+      Math.max(...[...picture.querySelectorAll('svg path, svg circle')].filter((each) => !each.closest('defs')).map((each) => each.getBoundingClientRect().width))));
+    const drives = await Promise.all([SHOULDER, TABLE].map((file) => stand.json(`/drives/${file}/scene`)));
+    const expected = drives[0].outside_radius_mm / drives[1].outside_radius_mm;
+    assert.ok(Math.abs(drawn[0] / drawn[1] - expected) < 0.05 * expected, `${drawn} for ${expected}`);
   }, { file: null })],
 
   ['side by side, what is still being computed says so, and gives way to what was computed', onDrive(async ({ page, stand }) => {

@@ -53,11 +53,16 @@ const painted = (page) =>
     gl.readPixels(0, 0, gl.drawingBufferWidth, gl.drawingBufferHeight, gl.RGBA, gl.UNSIGNED_BYTE, pixels);
     const colours = new Set();
     let sum = 0;
+    /** Painted pixels at the edges of the view. */
+    let cut = 0;
+    const [wide, high] = [gl.drawingBufferWidth, gl.drawingBufferHeight];
     for (let at = 0; at < pixels.length; at += 4) {
+      const [x, y] = [(at / 4) % wide, Math.floor(at / 4 / wide)];
+      if (pixels[at + 3] > 0 && (x === 0 || y === 0 || x === wide - 1 || y === high - 1)) cut += 1;
       if (pixels[at + 3] > 0) colours.add((pixels[at] << 16) | (pixels[at + 1] << 8) | pixels[at + 2]);
       sum = (sum * 31 + pixels[at] + 7 * pixels[at + 1] + 13 * pixels[at + 3]) % 1_000_000_007;
     }
-    return { colours: colours.size, sum };
+    return { colours: colours.size, sum, cut };
   });
 
 export default [
@@ -120,6 +125,21 @@ export default [
     const shown = Number(/force\s+([\d,.]+) N/.exec(words)[1].replace(',', ''));
     assert.ok(Math.abs(shown - forces[most]) <= 0.5 + 1e-9, `${shown} against ${forces[most]}`);
     assert.ok((await page.locator('g.arrows > path[d^="M"]').count()) > 3);
+  })],
+
+  ['words about a roller cover neither it nor its neighbours', onDrive(async ({ page }) => {
+    await settled(page);
+    const circles = await page.locator('[data-roller]').evaluateAll((all) => all.map((each) => each.getBoundingClientRect()).map(({ x, y, width }) => ({ x: x + width / 2, y: y + width / 2, r: width / 2 })));
+    for (let at = 0; at < circles.length; at += 3) {
+      await page.locator(`[data-roller="${at}"]`).hover();
+      const words = await page.locator('.frame .numbers', { hasText: `Roller ${at + 1},` }).boundingBox();
+      for (const step of [-1, 0, 1]) {
+        const { x, y, r } = circles[(at + step + circles.length) % circles.length];
+        const dx = x - Math.min(Math.max(x, words.x), words.x + words.width);
+        const dy = y - Math.min(Math.max(y, words.y), words.y + words.height);
+        assert.ok(Math.hypot(dx, dy) > r, `roller ${at + 1}: ${JSON.stringify(words)} over ${x}, ${y}`);
+      }
+    }
   })],
 
   ['zoom, pan, discs, ghosts, normals and enlarged gaps', onDrive(async ({ page }) => {
@@ -219,9 +239,16 @@ export default [
       await until(words, async () => (await painted(page)).sum !== before);
     };
     await changes('the crank moves it', () => page.keyboard.press(']'));
-    await changes('it is drawn apart', () => page.getByLabel('Drawn apart').fill('0.5'));
+    const canvas = page.locator('canvas[role="application"]');
+    for (const apart of ['0.5', '1']) {
+      await changes('it is drawn apart', () => page.getByLabel('Drawn apart').fill(apart));
+      assert.equal((await painted(page)).cut, 0, `cut off at ${apart}`);
+    }
+    for (const key of ['ArrowLeft', 'ArrowUp']) {
+      for (let press = 0; press < 4; press += 1) await changes('keys turn it', () => canvas.press(key));
+      assert.equal((await painted(page)).cut, 0, `cut off after ${key}`);
+    }
     await changes('it is cut open', () => page.getByLabel('Cut open').check());
-    await changes('keys turn it', () => page.locator('canvas[role="application"]').press('ArrowLeft'));
     await changes('parts are hidden', () => page.getByRole('group', { name: 'Parts shown' }).getByRole('button', { name: 'plate' }).click());
     return `${first.colours} colours`;
   })],

@@ -129,7 +129,7 @@ export const SHOULDER = 'orchard-arm-shoulder.toml';
 export const TABLE = 'sorting-table-index.toml';
 export const driveHash = (file) => `#/drive/${file}`;
 export const field = (page, path) => page.locator(`[data-path="${path}"]`);
-export const box = (page, path) => field(page, path).locator('input, select').first();
+export const box = (page, path) => field(page, path).locator('input, textarea, select').first();
 
 /** Waits until the page shows the verdict of the newest values, complete. */
 export async function settled(page) {

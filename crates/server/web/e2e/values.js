@@ -431,4 +431,26 @@ export default [
       await stand.close();
     }
   }],
+
+  ['a long note is edited in a box that shows it whole, with its line breaks', onDrive(async ({ page, stand }) => {
+    await settled(page);
+    await page.getByPlaceholder('find a value').fill('note');
+    const note = field(page, 'drive.note').locator('textarea');
+    const cut = () => note.evaluate((box) => box.scrollHeight - box.clientHeight);
+    const high = () => note.evaluate((box) => box.clientHeight);
+    await note.waitFor();
+    assert.ok((await cut()) <= 1, `${await cut()} px of the note are hidden`);
+    const before = await high();
+    await note.focus();
+    await note.press('End');
+    await note.press('Control+End');
+    await note.press('Shift+Enter');
+    await note.pressSequentially('Second line.');
+    assert.ok((await high()) > before, 'the box grows with the text');
+    assert.ok((await cut()) <= 1);
+    await note.press('Enter');
+    const text = async () => (await stand.json(`/drives/${SHOULDER}`)).form.flatMap((section) => section.fields).find((each) => each.path === 'drive.note').text;
+    await until('it is taken', async () => /\nSecond line\.$/.test(await text()));
+    assert.match(await note.inputValue(), /\nSecond line\.$/);
+  })],
 ];

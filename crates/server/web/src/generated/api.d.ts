@@ -699,7 +699,7 @@ export interface components {
             files: string[];
             /** @description Checks that either has. */
             findings: components["schemas"]["ComparedFinding"][];
-            /** @description Section of each as SVG. */
+            /** @description Section of each as SVG, both to one scale. */
             pictures_svg: string[];
             /** @description How far the computation got that each side shows; the whole comes with the next `verdict` event of the file. */
             stages: components["schemas"]["Stage"][];
@@ -908,8 +908,28 @@ export interface components {
             /** @description Which check, in words. */
             title: string;
         };
+        /** @description A thing that is explained. */
+        ExplainedEntry: {
+            /** @description What there is to say of it, a line each. */
+            lines: components["schemas"]["ExplainedLine"][];
+            /** @description The name by which it is found. */
+            name: string;
+            /** @description What it is, in a few words. */
+            title: string;
+            /** @description `check`, `formula`, `quantity`, `key` or `source`. */
+            what: string;
+        };
+        /** @description A line of an explanation. */
+        ExplainedLine: {
+            /** @description What the line says. */
+            label: string;
+            /** @description The line. */
+            text: string;
+        };
         /** @description A formula, source or check explained. */
         Explanation: {
+            /** @description The same in parts: each thing that has the name. */
+            entries: components["schemas"]["ExplainedEntry"][];
             /** @description Expression in the letters of its source; empty where there is none. */
             expression: string;
             /** @description What was asked for. */
@@ -1184,6 +1204,8 @@ export interface components {
             id: number;
             /** @description Progress in words: how many of how many, rate and time left. */
             progress: string;
+            /** @description SHA-256 of that text: the desk may come back to it. */
+            sha256: string;
             /**
              * Format: double
              * @description Share that is done, from 0 to 1.
@@ -2089,6 +2111,8 @@ export type DriveCard = components['schemas']['DriveCard'];
 export type Edits = components['schemas']['Edits'];
 export type Event = components['schemas']['Event'];
 export type Everywhere = components['schemas']['Everywhere'];
+export type ExplainedEntry = components['schemas']['ExplainedEntry'];
+export type ExplainedLine = components['schemas']['ExplainedLine'];
 export type Explanation = components['schemas']['Explanation'];
 export type FieldKind = components['schemas']['FieldKind'];
 export type Figure = components['schemas']['Figure'];

@@ -32,6 +32,11 @@ function shapeOf(part: Prism): Shape {
 
 /** The angle between two faces from which their edge is drawn, in degrees. */
 const EDGE_ANGLE_DEG = 35;
+/** How far neighbours are drawn apart at most, in lengths of the drive. */
+const STEP_APART = 0.9;
+/** Room about the drive, and about its parts where they are drawn apart. */
+const ROOM = 1.22;
+const ROOM_APART = 1.04;
 /** Solids are drawn after all cut faces, which need the counting of pixels for themselves. */
 const SOLID_ORDER = 10_000;
 
@@ -48,6 +53,8 @@ export class SpaceView {
   #world = new Group();
   #reach = 100;
   #length = 50;
+  /** Room of the assembly along its axis, to either side of the middle; more where its parts are drawn apart. */
+  #halfLength = 25;
   #disposable: (BufferGeometry | Material)[] = [];
   #isAsked = false;
 
@@ -58,7 +65,7 @@ export class SpaceView {
     this.camera.position.set(160, -210, 260);
     this.camera.up.set(0, 1, 0);
     this.controls = new OrbitControls(this.camera, canvas);
-    this.controls.addEventListener('change', () => this.draw());
+    this.controls.addEventListener('change', () => this.#fit());
     const key = new DirectionalLight(0xffffff, 2.4);
     key.position.set(120, 220, 400);
     const fill = new DirectionalLight(0xffffff, 0.9);
@@ -75,8 +82,9 @@ export class SpaceView {
     this.#reach = Math.max(...radii, 1);
     const line = inks('--fig-ink');
     for (const part of solids.parts) this.#add(part, inks(NAMES[part.kind] ?? '--steel'), line);
+    this.#halfLength = this.#length / 2;
     this.#world.position.z = -this.#length / 2;
-    this.resize(this.renderer.domElement.clientWidth, this.renderer.domElement.clientHeight);
+    this.#fit();
   }
 
   #add(part: Prism, ink: string, line: string) {
@@ -144,10 +152,15 @@ export class SpaceView {
     this.#caps.position.copy(this.#plane.normal).multiplyScalar(-this.#plane.constant);
     this.#caps.scale.setScalar(8 * (this.#reach + this.#length));
     const highest = Math.max(...[...this.#frames.values()].flatMap((frame) => frame.parts.map((part) => part.order)), 1);
+    const halfLength = (this.#length * (1 + STEP_APART * highest * look.apart)) / 2;
+    if (halfLength !== this.#halfLength) {
+      this.#halfLength = halfLength;
+      this.#fit();
+    }
     if (motion) this.#world.rotation.z = (frameTurnDeg(motion, crankDeg) * Math.PI) / 180;
     for (const [name, frame] of this.#frames) {
       for (const part of frame.parts) {
-        part.object.position.z = (part.order - highest / 2) * look.apart * this.#length * 0.9;
+        part.object.position.z = (part.order - highest / 2) * look.apart * this.#length * STEP_APART;
         part.object.visible = !look.hidden.has(part.kind);
         for (const cap of part.cap) cap.visible = look.cut !== null && part.object.visible;
       }
@@ -169,10 +182,23 @@ export class SpaceView {
   resize(width: number, height: number) {
     if (width < 2 || height < 2) return;
     this.renderer.setSize(width, height, false);
-    const half = this.#reach * 1.22;
+    this.#fit();
+  }
+
+  /** Everything is seen as the camera stands, with some room round it. */
+  #fit() {
+    const { clientWidth: width, clientHeight: height } = this.renderer.domElement;
+    if (width < 2 || height < 2) return;
+    this.camera.updateMatrixWorld();
+    /** How far a cylinder about the axis reaches along a direction of the picture. */
+    const reach = (column: number) => {
+      const along = new Vector3().setFromMatrixColumn(this.camera.matrixWorld, column).z;
+      const cylinder = this.#reach * Math.sqrt(1 - along * along) + this.#halfLength * Math.abs(along);
+      return Math.max(this.#reach * ROOM, cylinder * ROOM_APART);
+    };
     const share = width / height;
-    const [across, up] = share > 1 ? [half * share, half] : [half, half / share];
-    Object.assign(this.camera, { left: -across, right: across, top: up, bottom: -up });
+    const up = Math.max(reach(1), reach(0) / share);
+    Object.assign(this.camera, { left: -up * share, right: up * share, top: up, bottom: -up });
     this.camera.updateProjectionMatrix();
     this.draw();
   }
@@ -186,7 +212,7 @@ export class SpaceView {
     if (Math.abs(tilted.clone().normalize().dot(this.camera.up)) < 0.995) offset.copy(tilted);
     this.camera.position.copy(this.controls.target).add(offset);
     this.controls.update();
-    this.draw();
+    this.#fit();
   }
 
   zoom(factor: number) {
