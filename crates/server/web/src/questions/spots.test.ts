@@ -6,6 +6,7 @@ import { nearest, stepped, tracksOf, type Spot } from './spots';
 const axis = (quantity: string, range: [number, number]): Axis => ({ quantity, label: [{ tag: 'words', text: quantity }], range, ticks: [] });
 const named = (text: string) => [{ tag: 'words' as const, text }];
 const page = (body: object, fields: number[][]) => ({ figure: { body }, fields_paper_mm: fields }) as unknown as Pick<FigurePage, 'figure' | 'fields_paper_mm'>;
+const panelOf = ({ figure }: { figure: { body: unknown } }) => (figure.body as { panels: object[] }).panels[0];
 const values = (spot: Spot | undefined) => spot?.read().map(([, value]) => value);
 const ends = (spot: Spot | undefined) => spot?.lines.map(([, end]) => end.map((side) => Number(side.toFixed(6))));
 
@@ -33,6 +34,8 @@ it('identity_a_vector_is_read_as_its_length_and_direction_in_its_frame_and_where
   expect(values(track?.spots[1])).toEqual(['50', '270.0°']);
   // 20 mm to the rim for 100 N; in the enlarged circle 10 mm for 20 N.
   expect(ends(track?.spots[0])).toEqual([[36, 22], [110, 5]]);
+  // What lies outside the enlarged circle is drawn in the frame alone.
+  expect(ends(track?.spots[1])).toEqual([[30, 40]]);
 });
 
 const round = page(
@@ -84,6 +87,9 @@ it('identity_the_pointer_reads_what_is_nearest_and_nothing_outside_the_fields', 
   expect(read(stems, 14, 29)).toEqual({ track: 0, spot: 0 });
   expect(read(stems, 39, 12)).toEqual({ track: 0, spot: 1 });
   expect(read(stems, 5, 20)).toBeNull();
+  // Between two panels what stands in the one that is under the pointer, though the other has something nearer.
+  const two = page({ ...stems.figure.body, panels: [{ ...panelOf(stems), stems: [{ x: 1, value: 4, label: [] }] }, panelOf(stems)] }, [[10, 10, 60, 20], [10, 31, 60, 20]]);
+  expect(read(two, 40, 29)).toEqual({ track: 0, spot: 0 });
   // Along a spoke, wherever its curve is.
   expect(read(round, 21, 10)).toEqual({ track: 0, spot: 1 });
   // In the enlarged circle too.
@@ -98,6 +104,8 @@ it('identity_keys_go_round_a_curve_and_from_curve_to_curve', () => {
   expect(stepped(tracks, { track: 0, spot: 0 }, -1, 0)).toEqual({ track: 0, spot: 2 });
   expect(stepped(tracks, { track: 0, spot: 2 }, 0, 1)).toEqual({ track: 1, spot: 0 });
   expect(stepped([], null, 1, 0)).toBeNull();
+  const empty = page({ ...stems.figure.body, panels: [{ ...panelOf(stems), stems: [] }, panelOf(stems)] }, [[10, 10, 60, 20], [10, 40, 60, 20]]);
+  expect(tracksOf(empty)).toHaveLength(1);
 });
 
 it('identity_figures_whose_numbers_stand_in_them_have_nothing_to_read', () => {

@@ -32,10 +32,11 @@ export interface At {
 export function tracksOf({ figure, fields_paper_mm: fields }: Pick<FigurePage, 'figure' | 'fields_paper_mm'>): Track[] {
   const body: Body = figure.body;
   if (!('kind' in body)) return [];
-  if (body.kind === 'polar') return vectors(body as Polar, fields);
-  if (body.kind === 'round') return turns(body as RoundChart, fields);
-  if (body.kind === 'stems') return stems(body as Stems, fields);
-  return [];
+  let tracks: Track[] = [];
+  if (body.kind === 'polar') tracks = vectors(body as Polar, fields);
+  else if (body.kind === 'round') tracks = turns(body as RoundChart, fields);
+  else if (body.kind === 'stems') tracks = stems(body as Stems, fields);
+  return tracks.filter(({ spots }) => spots.length > 0);
 }
 
 const point = (at: Place): [Place, Place] => [at, at];
@@ -49,10 +50,12 @@ function vectors({ panels }: Polar, fields: Field[]): Track[] {
   return panels.flatMap(({ title, radius, detail, series }, panel) => {
     const frame = vectorsOn(fields[panel], [0, 0], radius.range[1] ?? 1);
     const larger = detail ? vectorsOn(fields[enlarged++], detail.centre, detail.radius) : null;
+    // Nothing else is drawn in the enlarged circle.
+    const isEnlarged = (x: number, y: number) => detail && Math.hypot(x - (detail.centre[0] ?? 0), y - (detail.centre[1] ?? 0)) <= detail.radius;
     return series.map(({ label, pieces }) => ({
       names: [title, label],
       spots: pieces.flat().map(([x = 0, y = 0]) => ({
-        lines: [frame, larger].flatMap((on) => (on ? [point(on(x, y))] : [])),
+        lines: [frame, isEnlarged(x, y) ? larger : null].flatMap((on) => (on ? [point(on(x, y))] : [])),
         read: (): Reading[] => [
           bare(radius, Math.hypot(x, y)),
           [words('direction'), displayShown('angle_rad', wrap(angleOf([x, y]), 360))],
@@ -120,18 +123,22 @@ function distance([x, y]: Place, [[ax, ay], [bx, by]]: [Place, Place]): number {
   return Math.hypot(x - ax - share * dx, y - ay - share * dy);
 }
 
-/** The spot nearest to a place, if the place is in one of the fields. */
+/** Whether a place is in a field, or on its edge as rounding has it. */
+function isIn([x, y]: Place, [left = 0, top = 0, width = 0, height = 0]: Field): boolean {
+  const edge = 1e-6;
+  return x >= left - edge && x <= left + width + edge && y >= top - edge && y <= top + height + edge;
+}
+
+/** The spot nearest to a place, of those that stand in the same field as it. */
 export function nearest(tracks: Track[], fields: Field[], place: Place): At | null {
-  const isIn = ([left = 0, top = 0, width = 0, height = 0]: Field) =>
-    place[0] >= left && place[0] <= left + width && place[1] >= top && place[1] <= top + height;
-  if (!fields.some(isIn)) return null;
+  const about = fields.filter((field) => isIn(place, field));
   let found: At | null = null;
   let least = Infinity;
   tracks.forEach(({ spots }, track) =>
     spots.forEach(({ lines }, spot) =>
       lines.forEach((line) => {
         const away = distance(place, line);
-        if (away >= least) return;
+        if (away >= least || !about.some((field) => isIn(line[1], field))) return;
         least = away;
         found = { track, spot };
       }),
