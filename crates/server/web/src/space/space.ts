@@ -192,8 +192,9 @@ export class SpaceView {
     this.camera.updateMatrixWorld();
     /** How far a cylinder about the axis reaches along a direction of the picture. */
     const reach = (column: number) => {
-      const along = new Vector3().setFromMatrixColumn(this.camera.matrixWorld, column).z;
-      const cylinder = this.#reach * Math.sqrt(1 - along * along) + this.#halfLength * Math.abs(along);
+      // As a share of one, which rounding may pass.
+      const along = Math.min(Math.abs(new Vector3().setFromMatrixColumn(this.camera.matrixWorld, column).z), 1);
+      const cylinder = this.#reach * Math.sqrt(1 - along * along) + this.#halfLength * along;
       return Math.max(this.#reach * ROOM, cylinder * ROOM_APART);
     };
     const share = width / height;
