@@ -398,6 +398,58 @@ export default [
     }
   })],
 
+  ['plots are drawn anew after an edit and for another load case, and stay zoomed', onDrive(async ({ page, stand }) => {
+    await settled(page);
+    await tab(page, 'Does it carry?');
+    const card = page.locator('[data-figure="load-over-turn-rated"]');
+    await card.scrollIntoViewIfNeeded();
+    await card.locator('canvas').first().waitFor();
+    await card.evaluate((element) => element.scrollIntoView({ block: 'start' }));
+    const box = await card.locator('.u-over').first().boundingBox();
+    /** The highest pixels of the curve of one roller, from the bottom of the plot and of its height. */
+    const peak = () => card.locator('.panel').first().evaluate((panel) => {
+      const canvas = panel.querySelector('canvas');
+      const over = panel.querySelector('.u-over').getBoundingClientRect();
+      const all = canvas.getBoundingClientRect();
+      const scale = canvas.width / all.width;
+      const [left, top, width, height] = [over.x - all.x, over.y - all.y, over.width, over.height].map((side) => Math.round(side * scale));
+      const { data } = canvas.getContext('2d').getImageData(left, top, width, height);
+      // Blue, of the first curve; the others are orange or grey.
+      const at = Array.from({ length: width * height }, (_, pixel) => 4 * pixel).findIndex((index) => data[index + 3] > 200 && data[index + 2] - data[index] > 80);
+      return 1 - Math.floor(at / width) / height;
+    });
+    /** The same as the server has it. */
+    const expected = async (id) => {
+      const { figure } = await stand.json(`/drives/${SHOULDER}/figures/${id}`);
+      const [{ series, y }] = figure.body.panels;
+      return Math.max(...series[0].pieces.flat().map(([, value]) => value)) / y.range[1];
+    };
+    // Of rigid discs first, then of the file's own model: both can be told from what was before.
+    const follows = async (words, id, other) => {
+      let value = other;
+      await until(words, async () => {
+        value = await expected(id);
+        return Math.abs(value - other) > 0.03 && Math.abs((await peak()) - value) < 0.01;
+      });
+      return value;
+    };
+    const before = await follows('the plot is of the figure', 'load-over-turn-rated', 0);
+    await page.mouse.move(box.x + box.width * 0.5, box.y + 20);
+    await page.mouse.down();
+    await page.mouse.move(box.x + box.width * 0.95, box.y + 20, { steps: 4 });
+    await page.mouse.up();
+    await type(page, 'requirement.rated_torque', '260 N·m');
+    await follows('the plot follows the edit', 'load-over-turn-rated', before);
+    await settled(page);
+    const after = await expected('load-over-turn-rated');
+    // The part that was zoomed is what is still seen.
+    await page.mouse.move(box.x + box.width * 0.5, box.y + 21);
+    const middle = Number(await card.locator('.read b').innerText());
+    assert.ok(Math.abs(middle - 261) < 2, `${middle}`);
+    await page.getByLabel('Load case').selectOption('peak');
+    await follows('the plot follows the load case', 'load-over-turn-peak', after);
+  })],
+
   ['two drives stand side by side with their differences', onDrive(async ({ page, stand }) => {
     await page.getByRole('link', { name: 'orchard-arm-shoulder' }).waitFor();
     for (const name of ['orchard-arm-shoulder', 'sorting-table-index']) {

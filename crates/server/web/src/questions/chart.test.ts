@@ -1,7 +1,7 @@
 // Charts as the plotting library gets them.
 import { expect, it } from 'vitest';
 import type { Axis, Body, Chart, Panel } from '../generated/api';
-import { asChart, canPlot, columns, cursorOn, narrowed, runs, ticks, valueAt } from './chart';
+import { asChart, canPlot, columns, cursorOn, isPartOf, narrowed, runs, ticks, valueAt } from './chart';
 
 const axis = (range: [number, number], values: number[]): Axis => ({
   quantity: 'crank_angle_rad',
@@ -67,6 +67,10 @@ it('identity_a_zoom_by_keys_keeps_what_is_read_in_its_place_and_ends_with_the_wh
   expect(narrowed([0, 360], [45, 225], 2, 90)).toBeNull();
   const [from, to] = narrowed([0, 1], [0.5, 0.5001], 0.1, 0.5) ?? [0, 0];
   expect(to - from).toBeCloseTo(1e-4, 9);
+});
+
+it('identity_what_was_zoomed_is_a_part_of_an_axis_that_has_all_of_it', () => {
+  expect([[0, 360], [90, 180], [0, 120], [120, 360]].map((axis) => isPartOf(axis, [90, 180]))).toEqual([true, true, false, false]);
 });
 
 it('identity_values_between_points_and_none_between_pieces', () => {

@@ -145,6 +145,11 @@ export function narrowed([low = 0, high = 1]: number[], [from, to]: [number, num
   return [start, start + span];
 }
 
+/** Whether an axis has a part that was shown of another one. */
+export function isPartOf([low = 0, high = 1]: number[], [from, to]: [number, number]): boolean {
+  return from >= low && to <= high;
+}
+
 /** Where the crank's cursor stands on an axis that shows a turn or a part of it that repeats. */
 export function cursorOn(axis: Axis, crankDeg: number): number | null {
   const [from = 0, to = 0] = axis.range;
