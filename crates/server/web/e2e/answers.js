@@ -450,6 +450,61 @@ export default [
     await follows('the plot follows the load case', 'load-over-turn-peak', after);
   })],
 
+  ['a drag that is let go outside ends, keys of the browser stay its own, and a window of another size shows the same place', onDrive(async ({ page }) => {
+    await settled(page);
+    const card = page.locator('[data-figure="section"]');
+    const picture = card.locator('.picture');
+    await picture.waitFor();
+    await picture.evaluate((element) => element.scrollIntoView({ block: 'start' }));
+    const frame = await picture.boundingBox();
+    const [x, y] = [frame.x + frame.width / 2, frame.y + 60];
+    const whole = card.getByRole('button', { name: 'whole picture' });
+    // Pressed at the very edge and let go beyond it.
+    await page.mouse.move(frame.x + 2, y);
+    await page.mouse.down();
+    await page.mouse.move(frame.x - 60, y);
+    await page.mouse.up();
+    await page.mouse.move(x, y);
+    assert.equal(await picture.locator('.band').count(), 0);
+    // A drag that is thought better of.
+    await page.mouse.down();
+    await page.mouse.move(x + 80, y + 20, { steps: 3 });
+    assert.equal(await picture.locator('.band').count(), 1);
+    await page.keyboard.press('Escape');
+    assert.equal(await picture.locator('.band').count(), 0);
+    await page.mouse.up();
+    assert.equal(await whole.count(), 0);
+    // The browser's own zoom.
+    await picture.focus();
+    const taken = await picture.evaluate((element) =>
+      ['+', '-', '0'].map((key) => !element.dispatchEvent(new KeyboardEvent('keydown', { key, ctrlKey: true, bubbles: true, cancelable: true }))));
+    assert.deepEqual(taken, [false, false, false]);
+    assert.equal(await whole.count(), 0);
+    await page.mouse.down();
+    await page.mouse.move(x + frame.width / 4, y + 40, { steps: 4 });
+    await page.mouse.up();
+    await whole.waitFor();
+    /** What of the picture stands in the middle of its frame. */
+    const middle = async () => {
+      const [of, svg] = [await picture.boundingBox(), await picture.locator('svg').boundingBox()];
+      return [(of.x + of.width / 2 - svg.x) / svg.width, (of.y + of.height / 2 - svg.y) / svg.height];
+    };
+    const looked = await middle();
+    for (const width of [1280, 2560, 1440]) {
+      await page.setViewportSize({ width, height: 900 });
+      await until(`the same place is seen at ${width}`, async () => (await middle()).every((share, side) => Math.abs(share - looked[side]) < 0.01));
+      const { width: wide, height: high } = await picture.boundingBox();
+      assert.ok(Math.abs(wide / high - frame.width / frame.height) < 0.01, `${wide} × ${high}`);
+    }
+    // The wheel moves what is zoomed, and the page where it is not.
+    await whole.click();
+    const scrolled = () => page.locator('#answers').evaluate((element) => element.scrollTop);
+    const from = await scrolled();
+    await picture.hover();
+    await page.mouse.wheel(0, 120);
+    await until('the wheel scrolls the answers', async () => (await scrolled()) > from);
+  })],
+
   ['two drives stand side by side with their differences', onDrive(async ({ page, stand }) => {
     await page.getByRole('link', { name: 'orchard-arm-shoulder' }).waitFor();
     for (const name of ['orchard-arm-shoulder', 'sorting-table-index']) {
