@@ -44,8 +44,7 @@ pub fn losses(
     let friction = Friction::of(drive, mass);
     let study = Study { drive, friction: &friction, loads };
     let heat = study.heat(materials);
-    let warm =
-        heat.as_ref().map_or(drive.requirement.housing_temperature_k, |heat| heat.steady_temperature_k);
+    let warm = lubricant_temperature_k(drive, heat.as_ref());
     let viscosity = heat::viscosity_mm2_per_s(&drive.lubrication, warm);
     let requirement = &drive.requirement;
     let (rated, mean) = (requirement.rated_torque_n_mm, requirement.mean_input_speed_rad_per_s);
@@ -65,9 +64,9 @@ pub fn losses(
         loaded_starting_torque_n_mm: rated / ratio + start(rated),
         back_driving_torque_n_mm: (holding_share < 1.0).then_some(back_driving),
         back_driving_efficiency: 1.0 - running.total_n_mm() * ratio / rated,
-        heat,
         friction_feedback: equilibrium::feedback(drive, model, &friction),
-        assumptions: assumptions(drive, &friction, warm),
+        assumptions: assumptions(drive, &friction, heat.as_ref()),
+        heat,
     }
 }
 
@@ -593,19 +592,28 @@ fn temperature_limit_k(drive: &Drive, materials: &ContactMaterials) -> f64 {
     drive.losses.temperature_limit_k.unwrap_or(least)
 }
 
-/// At which temperature of the lubricant losses are taken, and at which other things are where the file states another one.
-fn temperature_in_words(drive: &Drive, lubricant_temperature_k: f64) -> String {
-    let shown = |kelvin: f64| registry::display("lubricant_temperature_k", kelvin);
-    let warm = shown(lubricant_temperature_k);
-    match drive.lubrication.operating_temperature_k.map(shown) {
-        Some(stated) if stated != warm => format!(
-            "Losses are those with the lubricant at {warm}, where heat comes to rest; films and modified lives take the stated operating_temperature, {stated}."
-        ),
-        _ => format!("Losses are those with the lubricant at {warm}."),
-    }
+/// The temperature at which heat comes to rest, or that of the housing where no heat was computed.
+fn lubricant_temperature_k(drive: &Drive, heat: Option<&HeatResult>) -> f64 {
+    heat.map_or(drive.requirement.housing_temperature_k, |heat| heat.steady_temperature_k)
 }
 
-fn assumptions(drive: &Drive, friction: &Friction, lubricant_temperature_k: f64) -> Vec<String> {
+/// At which temperature of the lubricant losses are taken, and at which other things are where the file states another one;
+/// nothing of a drive that runs dry.
+fn temperature_in_words(drive: &Drive, heat: Option<&HeatResult>) -> Option<String> {
+    if drive.lubrication.kind == LubricantKind::Dry {
+        return None;
+    }
+    let shown = |kelvin: f64| registry::display("lubricant_temperature_k", kelvin);
+    let warm = shown(lubricant_temperature_k(drive, heat));
+    let place = if heat.is_some() { "where heat comes to rest" } else { "that of the housing" };
+    let other = drive.lubrication.operating_temperature_k.map(shown).filter(|stated| *stated != warm);
+    let films = other.map_or_else(String::new, |stated| {
+        format!("; films and modified lives take the stated operating_temperature, {stated}")
+    });
+    Some(format!("Losses are those with the lubricant at {warm}, {place}{films}."))
+}
+
+fn assumptions(drive: &Drive, friction: &Friction, heat: Option<&HeatResult>) -> Vec<String> {
     let mut all = vec![
         "Friction acts on the forces of the equilibrium without friction; what it changes in them is stated beside (friction_feedback).".to_owned(),
         "Coefficients of friction are constant over load and speed; rolling friction of rollers and sleeves is left out.".to_owned(),
@@ -615,7 +623,7 @@ fn assumptions(drive: &Drive, friction: &Friction, lubricant_temperature_k: f64)
         "Starting: all friction times static_friction_ratio, bearings at standstill. Driving back: the share of friction that grows with torque acts against the load.".to_owned(),
         "Heat leaves through the housing alone; nothing comes in from the motor.".to_owned(),
     ];
-    all.push(temperature_in_words(drive, lubricant_temperature_k));
+    all.extend(temperature_in_words(drive, heat));
     match turning(drive) {
         RollerTurning::InSeat => all.push("Rollers turn in their seats only where that resists less than sliding on the lobes; the seat fits all round.".to_owned()),
         RollerTurning::OnPin => all.push("Rollers turn on their pins where that resists less than sliding on the lobes.".to_owned()),

@@ -216,6 +216,28 @@ fn identity_steady_temperature_balances_the_heat() {
 }
 
 #[test]
+fn identity_losses_tell_the_temperature_of_the_lubricant_where_there_is_one() {
+    let told = |assessment: &Assessment| {
+        let lines = &losses(assessment).assumptions;
+        let line = lines.iter().find(|line| line.starts_with("Losses are those")).cloned();
+        (line, finding(assessment, "efficiency").place.contains("lubricant"))
+    };
+    let (line, is_placed) = told(&table(&[]));
+    assert!(line.unwrap().ends_with(
+        "where heat comes to rest; films and modified lives take the stated operating_temperature, 40 °C."
+    ));
+    assert!(is_placed);
+    let without = |line: &str| assess(&drive(&text("sorting-table-index").replace(line, ""))).unwrap();
+    let (line, _) = told(&without("operating_temperature = \"40 °C\""));
+    assert!(line.unwrap().ends_with("where heat comes to rest."));
+    // Without a surface no heat is computed, and none comes to rest.
+    let (line, _) = told(&without("housing_length = \"70 mm\""));
+    assert!(line.unwrap().contains("25 °C, that of the housing"));
+    let (line, is_placed) = told(&assess(&drive(&text("wrist-printed"))).unwrap());
+    assert!(line.is_none() && !is_placed, "it runs dry");
+}
+
+#[test]
 fn identity_thermal_torque_runs_at_the_limit() {
     let limit = ("losses.temperature_limit", "14 °C");
     let assessment = table(&[("requirement.running_share", "100 %"), limit]);

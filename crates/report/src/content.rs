@@ -3,7 +3,7 @@
 mod accuracy;
 
 use crate::ReportInput;
-use reducer::finding::{Finding, Sense, Standing, Subject};
+use reducer::finding::{Finding, Standing, Subject};
 use reducer::profile::LobeProfile;
 use reducer::registry::{self, Formula};
 use reducer::results::{Assessment, FrictionFeedback, LoadCase};
@@ -120,8 +120,8 @@ fn draw_figures(input: &ReportInput<'_>) -> Vec<Figure> {
     }
     list.extend(accuracy::draw(input));
     if let Some(losses) = &assessment.losses {
-        list.push(figures::efficiency(losses));
-        list.push(figures::efficiency_map(losses));
+        list.push(figures::efficiency(drive, losses));
+        list.push(figures::efficiency_map(drive, losses));
         list.extend(figures::loss_sources(losses));
     }
     list
@@ -369,18 +369,13 @@ fn checks(findings: &[Finding]) -> Vec<Value> {
 }
 
 fn check(finding: &Finding) -> Value {
-    let sense = match finding.sense {
-        Sense::AtMost => "≤",
-        Sense::AtLeast => "≥",
-        Sense::Equals => "=",
-    };
     json!({
         "id": finding.id,
         "title": finding.title,
         "standing": finding.standing,
         "standing_words": finding.standing.words(),
         "value": Markup::display(&finding.value_display),
-        "limit": Markup::words(format!("{sense} ")).then(Markup::display(&finding.limit_display)),
+        "limit": sheet::limit_words(finding),
         "margin": finding.margin.and_then(sheet::margin_with_unit),
         "place": Markup::with_symbols(&finding.place),
         "formula": registry::formula(finding.formula).map(|formula| formula.id.as_str()),

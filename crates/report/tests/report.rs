@@ -99,6 +99,20 @@ fn identity_every_finding_formula_and_caution_is_in_the_report() {
     }
 }
 
+/// Where nothing limits a value, no sign of a limit stands beside it.
+#[test]
+fn identity_values_without_a_limit_show_none() {
+    let read = read(&text_of("orchard-arm-shoulder"));
+    let data = content::gather(&input(&read)).data;
+    let groups = data["checks"].as_array().expect("checks are grouped");
+    let of = |group: &serde_json::Value| group["checks"].as_array().cloned().unwrap_or_default();
+    let told: Vec<_> = groups.iter().flat_map(of).filter(|check| check["standing"] == "no-limit").collect();
+    assert!(told.len() > 2, "{told:?}");
+    for check in told {
+        assert_eq!(check["limit"], serde_json::json!([]), "{check}");
+    }
+}
+
 #[test]
 fn identity_values_are_shown_as_written_and_defaults_are_marked() {
     let read = read(&text_of("orchard-arm-shoulder"));

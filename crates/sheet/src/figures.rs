@@ -62,8 +62,8 @@ pub fn all(drive: &Drive, outline: &dyn ClosedCurve, assessment: &Assessment) ->
         figures.extend(torque_twist(drive, twist_loop));
     }
     if let Some(losses) = &assessment.losses {
-        figures.push(efficiency(losses));
-        figures.push(efficiency_map(losses));
+        figures.push(efficiency(drive, losses));
+        figures.push(efficiency_map(drive, losses));
         figures.extend(loss_sources(losses));
     }
     figures

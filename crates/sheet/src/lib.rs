@@ -20,8 +20,8 @@ pub use table::{Align, Column, Table};
 pub use tables::{
     Overall, SUBJECTS, accuracy_table, bearing_rollers_table, bearing_table, contact_stress_table,
     discs_table, distribution_table, extremes_table, findings_table, fits_table, geometry_table,
-    governing_table, hints, input_tables, kinematics_table, limits_in_words, limits_table, loads_table,
-    loss_table, modification_lines, modification_notes, modification_table, modification_wish,
+    governing_table, hints, input_tables, kinematics_table, limit_words, limits_in_words, limits_table,
+    loads_table, loss_table, modification_lines, modification_notes, modification_table, modification_wish,
     operating_points_table, orders_table, overall, pin_loads_table, play_free_table, proposal_table,
     share_in_words, tolerance_table, under_torque_table, verdict_line, verdict_table, windup_table,
     yield_sentences,

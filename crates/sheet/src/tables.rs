@@ -141,8 +141,9 @@ fn finding_row(finding: &Finding) -> Vec<Markup> {
     ]
 }
 
-/// The limit with the side that is good: `≤ 12.0 mm`.
-fn limit_words(finding: &Finding) -> Markup {
+/// The limit with the side that is good: `≤ 12.0 mm`; nothing where there is none.
+#[must_use]
+pub fn limit_words(finding: &Finding) -> Markup {
     use reducer::finding::Sense;
     if finding.limit.is_none() {
         return Markup::default();

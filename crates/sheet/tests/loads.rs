@@ -127,3 +127,15 @@ fn identity_twist_rises_with_torque() {
         assert!(figures::torque_twist(&drive, twist_loop).is_some());
     }
 }
+
+#[test]
+fn identity_efficiency_names_the_temperature_of_a_lubricant_that_is_there() {
+    for (name, is_lubricated) in [("sorting-table-index", true), ("wrist-printed", false)] {
+        let (drive, assessment) = example(name);
+        let losses = assessment.losses.as_ref().expect("the examples mesh");
+        for figure in [figures::efficiency(&drive, losses), figures::efficiency_map(&drive, losses)] {
+            let caption: String = figure.caption.pieces.iter().map(|piece| piece.text.as_str()).collect();
+            assert_eq!(caption.contains(", lubricant at"), is_lubricated, "{caption}");
+        }
+    }
+}

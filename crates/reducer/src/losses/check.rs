@@ -1,7 +1,7 @@
 //! Findings of efficiency and heat.
 
 use crate::finding::{Check, Finding, Sense, Standing, Subject};
-use crate::model::Drive;
+use crate::model::{Drive, LubricantKind};
 use crate::registry;
 use crate::results::{LossResult, OperatingPoint};
 
@@ -53,10 +53,12 @@ fn efficiency(drive: &Drive, losses: &LossResult, point: &OperatingPoint) -> Fin
     let largest = point.sources.iter().max_by(|a, b| a.loss_power_w.total_cmp(&b.loss_power_w));
     let place = largest.map_or_else(String::new, |source| {
         let share = 100.0 * source.loss_power_w / point.loss_power_w;
-        let temperature =
+        let warm =
             registry::display("lubricant_temperature_k", losses.efficiency_map.lubricant_temperature_k);
+        let is_dry = drive.lubrication.kind == LubricantKind::Dry;
+        let lubricant = if is_dry { String::new() } else { format!("; lubricant at {warm}") };
         let (loss, total_w) = (&source.title, point.loss_power_w);
-        format!("largest loss: {loss}, {share:.0} % of {total_w:.1} W; lubricant at {temperature}")
+        format!("largest loss: {loss}, {share:.0} % of {total_w:.1} W{lubricant}")
     });
     let Some(limit) = drive.requirement.efficiency else {
         let quantity = ("efficiency", point.efficiency);

@@ -6,12 +6,13 @@ use crate::figure::{
 };
 use crate::markup::Markup;
 use reducer::finding::Standing;
+use reducer::model::{Drive, LubricantKind};
 use reducer::registry;
-use reducer::results::LossResult;
+use reducer::results::{EfficiencyMap, LossResult};
 
 /// Efficiency over the torque on the output at the least, the middle and the greatest speed of the map.
 #[must_use]
-pub fn efficiency(losses: &LossResult) -> Figure {
+pub fn efficiency(drive: &Drive, losses: &LossResult) -> Figure {
     let map = &losses.efficiency_map;
     let last = map.input_speed_rad_per_s.len().saturating_sub(1);
     let chosen = [(0, SeriesStyle::First), (last / 2, SeriesStyle::Second), (last, SeriesStyle::Third)];
@@ -31,12 +32,12 @@ pub fn efficiency(losses: &LossResult) -> Figure {
     let values = || series.iter().flat_map(|series| &series.pieces).flatten().map(|point| point[1]);
     let range = (values().fold(100.0, f64::min), values().fold(0.0, f64::max));
     let greatest = rows.clone().map(torque).fold(0.0, f64::max);
-    let temperature = registry::display("lubricant_temperature_k", map.lubricant_temperature_k);
+    let lubricant = lubricant_in_words(drive, map);
     Figure {
         id: "efficiency".to_owned(),
         title: "Efficiency".to_owned(),
         caption: Markup::words(format!(
-            "Efficiency over the torque on the output at three speeds of the crank, lubricant at {temperature}. What turns \
+            "Efficiency over the torque on the output at three speeds of the crank{lubricant}. What turns \
              without load weighs most at small torque and high speed."
         )),
         description: "Efficiency against output torque, one curve for each of three crank speeds.".to_owned(),
@@ -62,7 +63,7 @@ pub fn efficiency(losses: &LossResult) -> Figure {
 
 /// Efficiency over torque and speed as colours, with the numbers in the cells.
 #[must_use]
-pub fn efficiency_map(losses: &LossResult) -> Figure {
+pub fn efficiency_map(drive: &Drive, losses: &LossResult) -> Figure {
     let map = &losses.efficiency_map;
     let torques: Vec<f64> =
         map.output_torque_n_mm.iter().map(|&torque| shown("output_torque_n_mm", torque)).collect();
@@ -75,7 +76,7 @@ pub fn efficiency_map(losses: &LossResult) -> Figure {
     let label = |cell: &Option<f64>| cell.map_or_else(String::new, |value| registry::format_number(value, 1));
     let values = || cells.iter().flatten().flatten().copied();
     let range = (values().fold(100.0, f64::min), values().fold(0.0, f64::max));
-    let temperature = registry::display("lubricant_temperature_k", map.lubricant_temperature_k);
+    let lubricant = lubricant_in_words(drive, map);
     let places = |quantity: &str, words: &str, values: &[f64]| Axis {
         quantity: quantity.to_owned(),
         label: axis_label(quantity, words),
@@ -91,7 +92,7 @@ pub fn efficiency_map(losses: &LossResult) -> Figure {
         id: "efficiency-map".to_owned(),
         title: "Efficiency over torque and speed".to_owned(),
         caption: Markup::words(format!(
-            "Efficiency in per cent over the torque on the output and the speed of the crank, lubricant at {temperature}; one cell for each computed point, not to scale."
+            "Efficiency in per cent over the torque on the output and the speed of the crank{lubricant}; one cell for each computed point, not to scale."
         )),
         description: format!(
             "Efficiency rises with torque and falls with speed, from {} % to {} %.",
@@ -116,6 +117,14 @@ pub fn efficiency_map(losses: &LossResult) -> Figure {
             }],
         }),
     }
+}
+
+/// At which temperature of the lubricant a map holds; nothing of a drive that runs dry.
+fn lubricant_in_words(drive: &Drive, map: &EfficiencyMap) -> String {
+    if drive.lubrication.kind == LubricantKind::Dry {
+        return String::new();
+    }
+    format!(", lubricant at {}", registry::display("lubricant_temperature_k", map.lubricant_temperature_k))
 }
 
 /// A number with three digits or all those before its point.
