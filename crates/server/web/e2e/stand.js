@@ -77,6 +77,12 @@ export class Stand {
     return JSON.parse(bytes);
   }
 
+  /** The text of a value as the server has it. */
+  async textOf(name, path) {
+    const { form } = await this.json(`/drives/${name}`);
+    return form.flatMap((section) => section.fields).find((field) => field.path === path).text;
+  }
+
   /** Sets a value as a program would; gives the desk after it. */
   async edit(name, path, text) {
     const body = JSON.stringify({ changes: [{ change: 'set', path, text }], continues: false });

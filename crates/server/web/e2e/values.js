@@ -275,7 +275,7 @@ export default [
 
   ['undo takes back the last of edits that still wait', onDrive(async ({ page, stand }) => {
     await settled(page);
-    const known = async () => (await stand.json(`/drives/${SHOULDER}`)).form.flatMap((section) => section.fields).find((each) => each.path === E).text;
+    const known = () => stand.textOf(SHOULDER, E);
     await box(page, E).focus();
     await field(page, E).locator('input[type=range]').waitFor();
     const before = await known();
@@ -323,7 +323,7 @@ export default [
 
   ['a value that comes back while another is on its way is taken, and computed to its end', onDrive(async ({ page, stand }) => {
     await settled(page);
-    const known = async () => (await stand.json(`/drives/${SHOULDER}`)).form.flatMap((section) => section.fields).find((each) => each.path === E).text;
+    const known = () => stand.textOf(SHOULDER, E);
     await type(page, E, '1.2 mm');
     await until('the first is shown', async () => (await page.locator('.unsaved').count()) > 0 && (await known()) === '1.2 mm');
     await page.waitForTimeout(350);
@@ -365,7 +365,7 @@ export default [
 
   ['what a box shows is what the drive has, or is told as not taken', onDrive(async ({ page, stand }) => {
     await settled(page);
-    const known = async () => (await stand.json(`/drives/${SHOULDER}`)).form.flatMap((section) => section.fields).find((each) => each.path === E).text;
+    const known = () => stand.textOf(SHOULDER, E);
     // A blank behind it is no other value, and does not stay when undo takes the value back.
     await type(page, E, '1.2 mm ');
     await until('it is taken', async () => (await known()) === '1.2 mm');
@@ -452,7 +452,7 @@ export default [
     assert.ok((await high()) > before, 'the box grows with the text');
     assert.ok((await cut()) <= 1);
     await note.press('Enter');
-    const text = async () => (await stand.json(`/drives/${SHOULDER}`)).form.flatMap((section) => section.fields).find((each) => each.path === 'drive.note').text;
+    const text = () => stand.textOf(SHOULDER, 'drive.note');
     await until('it is taken', async () => /\nSecond line\.$/.test(await text()));
     assert.match(await note.inputValue(), /\nSecond line\.$/);
   })],
